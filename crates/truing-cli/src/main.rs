@@ -1,0 +1,2 @@
+//! The `truing` command.
+fn main() {}

@@ -1,0 +1,1 @@
+//! From the tree to a checked spec, or findings: names, kinds, constants, lints.

@@ -1,0 +1,1 @@
+//! What the readings say: a sheet against a spec gives findings with their reasons.

@@ -1,0 +1,1 @@
+//! The job sheet: readings from TOML, JSON, CSV or the command line.

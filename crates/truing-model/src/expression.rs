@@ -1,0 +1,188 @@
+//! How quantities are worked out: two arenas, of numbers and of logic, children before parents.
+//!
+//! Values are `f64` in the coherent unit of their kind; units were settled when the spec was
+//! checked. Families are gone: every member has nodes of its own. A derived quantity that is used
+//! twice is the same node twice.
+
+use serde::{Deserialize, Serialize};
+use truing_units::Exact;
+
+use crate::limit::LimitId;
+use crate::measurement::{CheckId, PropertyId, SlotId};
+
+/// A number node, by its place in [`crate::SpecParts::numbers`].
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct NumberId(pub u32);
+
+/// A logic node, by its place in [`crate::SpecParts::logic`].
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct LogicId(pub u32);
+
+/// How a number comes about.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NumberNode {
+    /// A constant.
+    Constant {
+        /// In the coherent unit.
+        value: f64,
+        /// The same exactly, where it is.
+        exact: Option<Exact>,
+    },
+    /// What was read.
+    Slot(SlotId),
+    /// A figure that the machine has: a serial number, a year.
+    Property(PropertyId),
+    /// `-x`
+    Negate(NumberId),
+    /// `a + b`
+    Add(NumberId, NumberId),
+    /// `a - b`
+    Subtract(NumberId, NumberId),
+    /// `a * b`
+    Multiply(NumberId, NumberId),
+    /// `a / b`; by zero is no number, and the check is undecided.
+    Divide(NumberId, NumberId),
+    /// `a ^ n`
+    Power(NumberId, i8),
+    /// A function of one number.
+    Apply(Function, NumberId),
+    /// A function of several, in order of declaration.
+    Fold(Fold, Vec<NumberId>),
+    /// A resistance referred to another temperature: R·(k + to)/(k + from), temperatures in °C
+    /// (IEC 60028 gives k = 234.5 for copper). The nodes carry kelvins.
+    Refer {
+        /// The resistance.
+        resistance: NumberId,
+        /// The temperature at which it was read.
+        from: NumberId,
+        /// The temperature that it is referred to.
+        to: NumberId,
+        /// k in °C.
+        k: Exact,
+    },
+    /// A curve of single values at a point: between the points as the curve says, outside them no
+    /// number. The curve's bands have equal ends.
+    CurveAt {
+        /// The limit that holds the curve.
+        curve: LimitId,
+        /// Where.
+        at: NumberId,
+    },
+    /// `if p then a else b`
+    Choose {
+        /// The condition.
+        condition: LogicId,
+        /// Where it holds.
+        then: NumberId,
+        /// Where it does not.
+        otherwise: NumberId,
+    },
+}
+
+/// Functions of one number.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Function {
+    /// Absolute value.
+    Abs,
+    /// Square root; of a negative number no number.
+    Sqrt,
+    /// e to the power.
+    Exp,
+    /// Natural logarithm; of zero and below no number.
+    Ln,
+    /// Common logarithm; of zero and below no number.
+    Log10,
+    /// To the nearest whole number, halves away from zero.
+    Round,
+}
+
+/// Functions of several numbers; at least one.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Fold {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
+    /// The arithmetic mean.
+    Mean,
+    /// The sum.
+    Sum,
+    /// Greatest less least.
+    Spread,
+    /// How many.
+    Count,
+    /// The largest deviation from the mean, over the mean (the mean-deviation form of percent
+    /// voltage unbalance, NEMA MG 1).
+    Unbalance,
+}
+
+/// A comparison.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Relation {
+    /// `<`
+    Less,
+    /// `<=`
+    LessOrEqual,
+    /// `>`
+    Greater,
+    /// `>=`
+    GreaterOrEqual,
+    /// `==`
+    Equal,
+    /// `!=`
+    NotEqual,
+}
+
+/// How a truth value comes about; three-valued.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LogicNode {
+    /// Known beforehand.
+    Constant(bool),
+    /// `a <= b`
+    Compare {
+        /// Which comparison.
+        relation: Relation,
+        /// Left of it.
+        left: NumberId,
+        /// Right of it.
+        right: NumberId,
+    },
+    /// `x within limit at y`: true inside the limit (the service limit where there is one).
+    Within {
+        /// What is judged.
+        subject: NumberId,
+        /// Against this.
+        limit: LimitId,
+        /// Where on its curve.
+        at: Option<NumberId>,
+    },
+    /// `connector is any of (clean, discoloured)`
+    Is {
+        /// The observation.
+        slot: SlotId,
+        /// The words, by place, rising.
+        words: Vec<u16>,
+    },
+    /// `regulator is shunt`
+    PropertyIs {
+        /// The property.
+        property: PropertyId,
+        /// The words, by place, rising.
+        words: Vec<u16>,
+    },
+    /// The check is within or worn; unknown where it is neither that nor outside.
+    Passes(CheckId),
+    /// The check is outside; unknown where it is neither that nor within or worn.
+    Fails(CheckId),
+    /// Kleene's not.
+    Not(LogicId),
+    /// Kleene's and, over all of these.
+    All(Vec<LogicId>),
+    /// Kleene's or, over all of these.
+    Any(Vec<LogicId>),
+}

@@ -1,0 +1,28 @@
+//! The checked spec as plain data: flat, indexed, serialisable. No text is parsed here and no
+//! parser is needed to use it.
+//!
+//! Read in this order: [`outcome`] (what can come of a check), [`reading`] (what an instrument
+//! showed), [`limit`] (what is permitted), [`expression`] (how quantities are worked out),
+//! [`measurement`] (readings, checks), [`spec`] (all of it, and what makes it sound).
+
+pub mod case;
+pub mod expression;
+pub mod limit;
+pub mod measurement;
+pub mod outcome;
+pub mod reading;
+pub mod spec;
+
+pub use case::{Case, Expectation};
+pub use expression::{Function, Fold, LogicId, LogicNode, NumberId, NumberNode, Relation};
+pub use limit::{
+    Band, Cite, Condition, Curve, CurvePoint, DecideRule, Edge, Interpolation, Interval, Limit,
+    LimitId, LimitRule, Variant,
+};
+pub use measurement::{
+    Caution, CautionId, Check, CheckId, CheckRule, Derived, DerivedId, Domain, Property,
+    PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
+};
+pub use outcome::{Outcome, OutcomePattern, Side};
+pub use reading::{Indication, PropertyValue, Reading};
+pub use spec::{BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};

@@ -1,0 +1,237 @@
+//! Properties, states, slots (one per reading and member), derived quantities and checks.
+
+use serde::{Deserialize, Serialize};
+use truing_units::{Kind, Measure, Ty, Unit};
+
+use crate::expression::{LogicId, NumberId, Relation};
+use crate::limit::{Cite, DecideRule, Interval, LimitId};
+
+macro_rules! place {
+    ($($(#[$doc:meta])* $name:ident)+) => { $(
+        $(#[$doc])*
+        #[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+        pub struct $name(pub u32);
+    )+ };
+}
+
+place! {
+    /// A property of the machine, by its place in the spec.
+    PropertyId
+    /// A caution, by its place in the spec.
+    CautionId
+    /// A state, by its place in the spec.
+    StateId
+    /// What is read of one member of one reading or observation, by its place in the spec.
+    SlotId
+    /// A derived quantity of one member, by its place in the spec.
+    DerivedId
+    /// A check of one member, by its place in the spec.
+    CheckId
+}
+
+/// What the machine is: variant, market, year, serial number.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Property {
+    /// Its name.
+    pub name: String,
+    /// Its title for people.
+    pub title: String,
+    /// What it can be.
+    pub domain: Domain,
+}
+
+/// What a property can be.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Domain {
+    /// One of these words.
+    Words(Vec<String>),
+    /// A figure of this kind.
+    Quantity(Kind),
+}
+
+/// What can hurt.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Caution {
+    /// Its name.
+    pub name: String,
+    /// What is shown before the step.
+    pub text: String,
+}
+
+/// How the machine must stand for a reading.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct State {
+    /// Its name.
+    pub name: String,
+    /// In words.
+    pub title: String,
+    /// The states that it is reached from.
+    pub from: Vec<StateId>,
+    /// How long it takes to get there.
+    pub takes: Option<Measure>,
+    /// What can hurt there.
+    pub cautions: Vec<CautionId>,
+    /// Notes for people.
+    pub notes: Vec<String>,
+}
+
+/// What is read or seen of one member of one reading or observation.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Slot {
+    /// `to_ground[U]`
+    pub label: String,
+    /// `to_ground`
+    pub name: String,
+    /// `U`
+    pub member: Option<String>,
+    /// For people, with the member in its place.
+    pub title: String,
+    /// What can stand here.
+    pub kind: SlotKind,
+    /// The state that it is taken in.
+    pub during: Option<StateId>,
+    /// Taken together with these.
+    pub with: Vec<SlotId>,
+    /// Where the red lead goes.
+    pub red: Option<String>,
+    /// Where the black lead goes.
+    pub black: Option<String>,
+    /// How long it takes.
+    pub takes: Option<Measure>,
+    /// What can hurt.
+    pub cautions: Vec<CautionId>,
+    /// Tools.
+    pub tools: Vec<String>,
+    /// Notes for people.
+    pub notes: Vec<String>,
+}
+
+/// What can stand in a slot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SlotKind {
+    /// A quantity of this kind.
+    Quantity {
+        /// The kind.
+        kind: Kind,
+        /// Outside this the reading is doubted before the machine is: *blocked*.
+        plausible: Option<Interval>,
+        /// The plausible band as printed.
+        plausible_printed: Option<String>,
+        /// How repeats become one value.
+        reduce: Reduction,
+        /// What a sweep runs over.
+        over: Option<Kind>,
+    },
+    /// One of these words.
+    Words(Vec<String>),
+}
+
+/// How repeats become one value.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reduction {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
+    /// The arithmetic mean.
+    #[default]
+    Mean,
+}
+
+/// A derived quantity of one member.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Derived {
+    /// `imbalance` or `drop[U]`
+    pub label: String,
+    /// `drop`
+    pub name: String,
+    /// `U`
+    pub member: Option<String>,
+    /// For people.
+    pub title: Option<String>,
+    /// How it is worked out.
+    pub number: NumberId,
+    /// What it is a quantity of.
+    pub ty: Ty,
+    /// The unit to show it in.
+    pub unit: Unit,
+    /// Every slot that it may read, rising.
+    pub slots: Vec<SlotId>,
+    /// Where the formula was printed.
+    pub cites: Vec<Cite>,
+}
+
+/// A rule that a machine in order obeys, of one member.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Check {
+    /// `insulated[V]`
+    pub label: String,
+    /// `insulated`
+    pub name: String,
+    /// `V`
+    pub member: Option<String>,
+    /// What holds when the machine is in order.
+    pub title: String,
+    /// The rule.
+    pub rule: CheckRule,
+    /// Must hold for the check to be judged; false or unknown: *blocked*.
+    pub when: Option<LogicId>,
+    /// Must hold for the check to be about this machine; false: *not applicable*, unknown:
+    /// *blocked*.
+    pub applies: Option<LogicId>,
+    /// Its own decision rule; without one the sheet's, and without that the spec's.
+    pub decide: Option<DecideRule>,
+    /// What to do when it fails.
+    pub advise: Vec<String>,
+    /// Notes for people.
+    pub notes: Vec<String>,
+    /// Where the rule was printed.
+    pub cites: Vec<Cite>,
+    /// Every slot that its rule may read (not its `when`), rising.
+    pub slots: Vec<SlotId>,
+}
+
+/// The forms of a check's rule.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CheckRule {
+    /// `x within limit at y`
+    Within {
+        /// What is judged.
+        subject: NumberId,
+        /// The subject as written, for people.
+        subject_label: String,
+        /// Against this.
+        limit: LimitId,
+        /// Where on its curve.
+        at: Option<NumberId>,
+    },
+    /// `x <= y`: the left side is judged, the right side is the limit. `<` and `<=` fail *high*,
+    /// `>` and `>=` fail *low*, `==` and `!=` fail on no side.
+    Compare {
+        /// What is judged.
+        subject: NumberId,
+        /// The subject as written, for people.
+        subject_label: String,
+        /// How it must stand.
+        relation: Relation,
+        /// To this.
+        against: NumberId,
+        /// The right side as written, for people.
+        against_label: String,
+        /// The unit to show both in.
+        unit: Unit,
+        /// What both are quantities of.
+        ty: Ty,
+    },
+    /// Any other rule; it fails on no side.
+    Logic {
+        /// The rule.
+        logic: LogicId,
+        /// As written, for people.
+        label: String,
+    },
+}

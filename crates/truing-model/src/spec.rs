@@ -1,0 +1,129 @@
+//! All of it, and what makes it sound.
+
+use std::ops::Deref;
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use crate::case::Case;
+use crate::expression::{LogicNode, NumberNode};
+use crate::limit::{DecideRule, Limit};
+use crate::measurement::{
+    Caution, Check, CheckId, Derived, Property, Slot, State,
+};
+
+/// A source of limits, by its place in the spec.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct SourceId(pub u32);
+
+/// Where limits were printed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Source {
+    /// The name that a `cite` uses.
+    pub name: String,
+    /// The document.
+    pub title: String,
+}
+
+/// A machine that the spec is for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Machine {
+    /// Who makes it.
+    pub maker: String,
+    /// Which model.
+    pub model: String,
+    /// First model year.
+    pub from_year: Option<u16>,
+    /// Last model year.
+    pub to_year: Option<u16>,
+}
+
+/// What a spec consists of. Lists are in order of declaration, libraries before what uses them.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct SpecParts {
+    /// The spec's name.
+    pub name: String,
+    /// Its title for people.
+    pub title: String,
+    /// Its edition, as written.
+    pub edition: Option<String>,
+    /// The machines that it is for.
+    pub machines: Vec<Machine>,
+    /// The decision rule where neither check nor sheet says one.
+    pub decide: DecideRule,
+    /// Where limits were printed.
+    pub sources: Vec<Source>,
+    /// What the machine can be.
+    pub properties: Vec<Property>,
+    /// What can hurt.
+    pub cautions: Vec<Caution>,
+    /// How the machine can stand.
+    pub states: Vec<State>,
+    /// What can be read and seen.
+    pub slots: Vec<Slot>,
+    /// Numbers, children before parents.
+    pub numbers: Vec<NumberNode>,
+    /// Logic, children before parents.
+    pub logic: Vec<LogicNode>,
+    /// Limits.
+    pub limits: Vec<Limit>,
+    /// Derived quantities.
+    pub derived: Vec<Derived>,
+    /// Checks.
+    pub checks: Vec<Check>,
+    /// Every check once; a check stands behind those that its rule and conditions ask about.
+    pub order: Vec<CheckId>,
+    /// The spec's own tests.
+    pub cases: Vec<Case>,
+}
+
+/// A checked spec. One that exists is sound: every index is in range, children stand before
+/// parents, `order` is a permutation that respects who asks about whom. So the engine has no error
+/// path for any of these.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(transparent)]
+pub struct Spec(SpecParts);
+
+impl Deref for Spec {
+    type Target = SpecParts;
+
+    fn deref(&self) -> &SpecParts {
+        &self.0
+    }
+}
+
+/// Why parts do not make a spec. From the compiler's own output this cannot come; from a file that
+/// was changed by hand it can.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum BrokenSpec {
+    /// An index points outside its list.
+    #[error("{list} number {index} is named by {by}, and there is none")]
+    OutOfRange {
+        /// Which list.
+        list: &'static str,
+        /// The index.
+        index: u32,
+        /// What names it.
+        by: String,
+    },
+    /// A node stands before one that it is made of.
+    #[error("{by} is made of a part that stands behind it")]
+    OutOfOrder {
+        /// What.
+        by: String,
+    },
+    /// The order of checks is no permutation of them.
+    #[error("the order of checks names {named} checks, and there are {checks}")]
+    NoPermutation {
+        /// So many are named, once each.
+        named: usize,
+        /// So many there are.
+        checks: usize,
+    },
+    /// A curve with fewer than two points, or with points that do not rise.
+    #[error("the curve of limit `{limit}` needs two points or more, rising")]
+    Curve {
+        /// The limit.
+        limit: String,
+    },
+}

@@ -1,0 +1,1 @@
+//! Findings and diagnostics for people and programs: terminal text and JSON.

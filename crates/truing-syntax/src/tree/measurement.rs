@@ -1,0 +1,154 @@
+//! States, cautions, readings, observations, derived quantities and checks.
+
+use super::{Cite, DecideRule, Expr, Figure, KindName, LimitForm, Name, Path, Text};
+use crate::span::Spanned;
+
+/// `caution NAME "text"`
+#[derive(Clone, Debug, PartialEq)]
+pub struct CautionDecl {
+    /// The caution's name.
+    pub name: Name,
+    /// What is shown before the step.
+    pub text: Text,
+}
+
+/// `state NAME "title" { from … takes … caution … }`
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateDecl {
+    /// The state's name.
+    pub name: Name,
+    /// How the machine stands.
+    pub title: Text,
+    /// The lines of its body.
+    pub members: Vec<StateMember>,
+}
+
+/// A line of a state's body.
+#[derive(Clone, Debug, PartialEq)]
+pub enum StateMember {
+    /// `from at_rest`: the states that it is reached from.
+    From(Vec<Name>),
+    /// `takes 5 min`
+    Takes(Figure),
+    /// `caution exhaust, belts`
+    Caution(Vec<Name>),
+    /// `note "text"`
+    Note(Text),
+}
+
+/// `reading NAME[family] "title" : KIND { … }`
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadingDecl {
+    /// The reading's name.
+    pub name: Name,
+    /// The family that it runs over.
+    pub family: Option<Name>,
+    /// Its title; `{pair}` stands for the member.
+    pub title: Text,
+    /// What it is a quantity of.
+    pub kind: KindName,
+    /// The lines of its body.
+    pub members: Vec<ReadingMember>,
+}
+
+/// A line of a reading's or an observation's body.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ReadingMember {
+    /// `during at_rest`
+    During(Name),
+    /// `red on "battery positive post"`
+    Red(Text),
+    /// `black on "battery negative post"`
+    Black(Text),
+    /// `with engine_speed`: taken together, in the same state.
+    With(Vec<Path>),
+    /// `takes 1 min`
+    Takes(Figure),
+    /// `plausible 0 .. 18 V`: outside it the reading is doubted before the machine is.
+    Plausible(Box<LimitForm>),
+    /// `reduce min`: how repeats become one value.
+    Reduce(Spanned<Reduction>),
+    /// `over rotational_speed`: what a sweep runs over.
+    Over(KindName),
+    /// `tool "feeler gauge"`
+    Tool(Text),
+    /// `caution exhaust`
+    Caution(Vec<Name>),
+    /// `note "text"`
+    Note(Text),
+}
+
+/// How repeats become one value.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Reduction {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
+    /// The arithmetic mean; the default.
+    Mean,
+}
+
+/// `observation NAME[family] "title" : clean, corroded, burnt { … }`
+#[derive(Clone, Debug, PartialEq)]
+pub struct ObservationDecl {
+    /// The observation's name.
+    pub name: Name,
+    /// The family that it runs over.
+    pub family: Option<Name>,
+    /// Its title.
+    pub title: Text,
+    /// What can be seen.
+    pub words: Vec<Name>,
+    /// The lines of its body.
+    pub members: Vec<ReadingMember>,
+}
+
+/// `derived NAME[family] ["title"] [: KIND] = EXPR [cite …]`
+#[derive(Clone, Debug, PartialEq)]
+pub struct DerivedDecl {
+    /// The quantity's name.
+    pub name: Name,
+    /// The family that it runs over.
+    pub family: Option<Name>,
+    /// Its title.
+    pub title: Option<Text>,
+    /// Its kind, where the expression leaves it open.
+    pub kind: Option<KindName>,
+    /// How it is worked out.
+    pub value: Expr,
+    /// Where the formula was printed.
+    pub cites: Vec<Cite>,
+}
+
+/// `check NAME[family] "title" : EXPR { when … }`
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckDecl {
+    /// The check's name.
+    pub name: Name,
+    /// The family that it runs over.
+    pub family: Option<Name>,
+    /// What holds when the machine is in order.
+    pub title: Text,
+    /// The rule.
+    pub rule: Expr,
+    /// The lines of its body.
+    pub members: Vec<CheckMember>,
+}
+
+/// A line of a check's body.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CheckMember {
+    /// `when battery_charged passes`: otherwise it is blocked.
+    When(Expr),
+    /// `applies if regulator is shunt`: otherwise it is not applicable.
+    AppliesIf(Expr),
+    /// `decide simple`
+    Decide(Spanned<DecideRule>),
+    /// `advise "text"`
+    Advise(Text),
+    /// `cite …`
+    Cite(Cite),
+    /// `note "text"`
+    Note(Text),
+}

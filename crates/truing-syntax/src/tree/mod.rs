@@ -1,0 +1,238 @@
+//! The typed tree: what was written, with its digits and its places.
+//!
+//! Read in this order: this file (a file and its items), [`quantity`] (figures, limits, readings
+//! as written), [`expression`], then [`measurement`] (states, readings, checks) and [`diagnosis`]
+//! (faults, fixes, procedures, cases), last [`instrument`].
+//!
+//! Equality of trees ignores places ([`Spanned`], and the hand-written `PartialEq` of the nodes
+//! that carry a bare span), so that the formatter can compare what it read with what it would print.
+
+pub mod diagnosis;
+pub mod expression;
+pub mod instrument;
+pub mod measurement;
+pub mod quantity;
+
+use std::sync::Arc;
+
+pub use diagnosis::{
+    CaseDecl, CaseMember, Effect, Expectation, FaultDecl, FaultMember, FixDecl, FixMember,
+    OutcomeWord, ProcedureDecl, Step, StepKind,
+};
+pub use expression::{
+    Argument, BinaryOperator, Expr, ExprKind, Index, Path, Quantifier, UnaryOperator, WithinLimit,
+};
+pub use instrument::{
+    Accuracy, AccuracyBasis, AccuracyTerm, FunctionMember, InstrumentDecl, InstrumentMember,
+    RangeLine,
+};
+pub use measurement::{
+    CautionDecl, CheckDecl, CheckMember, DerivedDecl, ObservationDecl, ReadingDecl, ReadingMember,
+    Reduction, StateDecl, StateMember,
+};
+pub use quantity::{
+    Bound, Cite, Condition, ConditionBand, ConstantDecl, DecideRule, Figure, Interpolation, Joint, LimitDecl,
+    LimitExpr, LimitForm, ReadingValue, ReadingValueKind, Tolerance,
+};
+
+use crate::span::{Span, Spanned};
+
+/// A name as written: an identifier, or a family member such as `U` or `1`.
+pub type Name = Spanned<Arc<str>>;
+/// A quoted text, unescaped, without its quotes.
+pub type Text = Spanned<Arc<str>>;
+/// A unit as written, `N.m`; what it means is the catalogue's business.
+pub type UnitText = Spanned<Arc<str>>;
+/// The name of a kind of quantity as written, `dc_voltage`.
+pub type KindName = Spanned<Arc<str>>;
+
+/// One file: a spec or a library.
+#[derive(Clone, Debug, PartialEq)]
+pub struct File {
+    /// The items in the order in which they stand; the header (`spec` or `library`) is one of them,
+    /// normally the first.
+    pub items: Vec<Item>,
+}
+
+/// One item with the doc comment (`##` lines) that stands right above it.
+#[derive(Clone, Debug)]
+pub struct Item {
+    /// The lines of the doc comment, without `##`.
+    pub doc: Vec<Text>,
+    /// What it says.
+    pub kind: ItemKind,
+    /// From its keyword to its end.
+    pub span: Span,
+}
+
+impl PartialEq for Item {
+    fn eq(&self, other: &Self) -> bool {
+        self.doc == other.doc && self.kind == other.kind
+    }
+}
+
+/// The kinds of item.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ItemKind {
+    /// `spec NAME "title" { edition … machine … decide … }`
+    Spec(SpecDecl),
+    /// `library NAME "title"`
+    Library(LibraryDecl),
+    /// `source NAME "title"`
+    Source(SourceDecl),
+    /// `use "std/pm-charging"`
+    Use(UseDecl),
+    /// `family phase = U, V, W` · `family pair = pairs of phase`
+    Family(FamilyDecl),
+    /// `property serial "Serial number" : count` · `property rotor "Rotor" : magnet, wound`
+    Property(PropertyDecl),
+    /// `kind lean_angle "Lean angle" : angle` · `kind spring_rate "…" = N/mm`
+    Kind(KindDecl),
+    /// `unit click "Click of the adjuster" : angle = 15 deg`
+    Unit(UnitDecl),
+    /// `limit …`
+    Limit(LimitDecl),
+    /// `constant …`
+    Constant(ConstantDecl),
+    /// `instrument …`
+    Instrument(InstrumentDecl),
+    /// `caution …`
+    Caution(CautionDecl),
+    /// `state …`
+    State(StateDecl),
+    /// `reading …`
+    Reading(ReadingDecl),
+    /// `observation …`
+    Observation(ObservationDecl),
+    /// `derived …`
+    Derived(DerivedDecl),
+    /// `check …`
+    Check(CheckDecl),
+    /// `fault …`
+    Fault(FaultDecl),
+    /// `fix …`
+    Fix(FixDecl),
+    /// `procedure …`
+    Procedure(ProcedureDecl),
+    /// `case …`
+    Case(CaseDecl),
+}
+
+/// `spec NAME "title" { … }`
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpecDecl {
+    /// The spec's name.
+    pub name: Name,
+    /// Its title for people.
+    pub title: Text,
+    /// The lines of its body.
+    pub members: Vec<SpecMember>,
+}
+
+/// A line of a spec's body.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SpecMember {
+    /// `edition "2026-11"`
+    Edition(Text),
+    /// `machine "Lowmoor" "420 orchard trike" 2019 .. 2024` (years optional, an open end allowed:
+    /// `2019 ..`)
+    Machine {
+        /// Who makes it.
+        maker: Text,
+        /// Which model.
+        model: Text,
+        /// First and last model year, each may be left out.
+        years: Option<(Option<Spanned<u16>>, Option<Spanned<u16>>)>,
+    },
+    /// `decide at 95 %` · `decide guarded 2` · `decide simple`
+    Decide(Spanned<DecideRule>),
+}
+
+/// `library NAME "title"`
+#[derive(Clone, Debug, PartialEq)]
+pub struct LibraryDecl {
+    /// The library's name.
+    pub name: Name,
+    /// Its title for people.
+    pub title: Text,
+}
+
+/// `source NAME "title"`
+#[derive(Clone, Debug, PartialEq)]
+pub struct SourceDecl {
+    /// The name that a `cite` uses.
+    pub name: Name,
+    /// The document: title, issue, date.
+    pub title: Text,
+}
+
+/// `use "std/pm-charging"`
+#[derive(Clone, Debug, PartialEq)]
+pub struct UseDecl {
+    /// The library's path as written, without `.truing`.
+    pub path: Text,
+}
+
+/// `family NAME = …`
+#[derive(Clone, Debug, PartialEq)]
+pub struct FamilyDecl {
+    /// The family's name.
+    pub name: Name,
+    /// Its members.
+    pub members: FamilyMembers,
+}
+
+/// What a family consists of.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FamilyMembers {
+    /// `U, V, W` · `1, 2, 3`
+    Listed(Vec<Name>),
+    /// `pairs of phase`: every unordered pair of different members, in order of declaration.
+    PairsOf(Name),
+}
+
+/// `property NAME "title" : …` — what the machine is: variant, market, year, serial number.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PropertyDecl {
+    /// The property's name.
+    pub name: Name,
+    /// Its title for people.
+    pub title: Text,
+    /// What it can be.
+    pub domain: PropertyDomain,
+}
+
+/// What a property can be.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PropertyDomain {
+    /// One of these words.
+    Words(Vec<Name>),
+    /// A figure of this kind (`count` for a serial number or a year).
+    Kind(KindName),
+}
+
+/// `kind NAME "title" : LIKE` or `kind NAME "title" = UNIT`
+#[derive(Clone, Debug, PartialEq)]
+pub struct KindDecl {
+    /// The new kind's name.
+    pub name: Name,
+    /// In words.
+    pub title: Text,
+    /// The kind that it is a sort of: same dimension and units, but never mixed with it.
+    pub like: Option<KindName>,
+    /// Or the unit whose dimension it has.
+    pub unit: Option<UnitText>,
+}
+
+/// `unit NAME "title" : KIND = FIGURE`
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnitDecl {
+    /// The new unit's symbol.
+    pub name: Name,
+    /// In words.
+    pub title: Text,
+    /// The kind that it measures.
+    pub kind: KindName,
+    /// One of it, in a known unit.
+    pub value: Figure,
+}

@@ -1,0 +1,1 @@
+//! The front door for programs that embed Truing.
