@@ -10,6 +10,7 @@ pub mod expression;
 pub mod limit;
 pub mod measurement;
 pub mod outcome;
+pub mod own;
 pub mod reading;
 pub mod spec;
 
@@ -23,6 +24,7 @@ pub use measurement::{
     Caution, CautionId, Check, CheckId, CheckRule, Derived, DerivedId, Domain, Property,
     PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
 };
+pub use own::{OwnKind, OwnUnit};
 pub use outcome::{Outcome, OutcomePattern, Side};
 pub use reading::{Indication, PropertyValue, Reading};
 pub use spec::{BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};

@@ -11,6 +11,7 @@ use crate::limit::{DecideRule, Limit};
 use crate::measurement::{
     Caution, Check, CheckId, Derived, Property, Slot, State,
 };
+use crate::own::{OwnKind, OwnUnit, catalogue_with};
 
 /// A source of limits, by its place in the spec.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -51,6 +52,12 @@ pub struct SpecParts {
     pub machines: Vec<Machine>,
     /// The decision rule where neither check nor sheet says one.
     pub decide: DecideRule,
+    /// Kinds of quantity of its own, behind the standard ones.
+    #[serde(default)]
+    pub own_kinds: Vec<OwnKind>,
+    /// Units of its own.
+    #[serde(default)]
+    pub own_units: Vec<OwnUnit>,
     /// Where limits were printed.
     pub sources: Vec<Source>,
     /// What the machine can be.
@@ -75,6 +82,14 @@ pub struct SpecParts {
     pub order: Vec<CheckId>,
     /// The spec's own tests.
     pub cases: Vec<Case>,
+}
+
+impl SpecParts {
+    /// The standard catalogue with the spec's own kinds and units: what its readings are read with.
+    #[must_use]
+    pub fn catalogue(&self) -> truing_units::Catalogue {
+        catalogue_with(&self.own_kinds, &self.own_units)
+    }
 }
 
 /// A checked spec. One that exists is sound: every index is in range, children stand before
