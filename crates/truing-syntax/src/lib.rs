@@ -1,13 +1,24 @@
 //! From text to a typed tree with places, and back.
 //!
 //! Read in this order: [`span`] and [`source`] (where things stand), [`tree`] (what was written),
-//! [`diagnostic`] (what is wrong with it).
+//! [`diagnostic`] (what is wrong with it), [`scanner`] (a file cut into items), `grammar/truing.pest`
+//! (an item), `build` (its tree), [`parse`] (the entries), [`format`] (back to text).
 
 pub mod diagnostic;
+pub mod scanner;
+pub mod slugs;
 pub mod source;
 pub mod span;
 pub mod tree;
 
+mod build;
+mod grammar;
+mod names;
+mod parse;
+mod words;
+
 pub use diagnostic::{Diagnostic, Label, Mend, Severity, Slug};
+pub use parse::{Parsed, parse, parse_strict};
+pub use scanner::Comment;
 pub use source::{SourceFile, Sources};
 pub use span::{FileId, Span, Spanned};

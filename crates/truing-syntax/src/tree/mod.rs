@@ -31,8 +31,8 @@ pub use measurement::{
     Reduction, StateDecl, StateMember,
 };
 pub use quantity::{
-    Bound, Cite, Condition, ConditionBand, ConstantDecl, DecideRule, Figure, Interpolation, Joint, LimitDecl,
-    LimitExpr, LimitForm, ReadingValue, ReadingValueKind, Tolerance,
+    Bound, Cite, Condition, ConditionBand, ConstantDecl, DecideRule, Figure, Interpolation, Joint,
+    LimitDecl, LimitExpr, LimitForm, ReadingValue, ReadingValueKind, Tolerance,
 };
 
 use crate::span::{Span, Spanned};

@@ -94,13 +94,14 @@ pub enum LimitForm {
         /// The permitted deviation to either side.
         tolerance: Tolerance,
     },
-    /// `20 V +5 -0`: the sign touches its digits.
+    /// `20 V +5 -0`: the sign touches its digits. The limits are nominal + plus and nominal - minus;
+    /// in `20 mm -0.007 -0.020` plus is -0.007 mm and minus 0.020 mm.
     Asymmetric {
         /// The nominal value.
         nominal: Bound,
-        /// The permitted deviation upward.
+        /// The upper deviation, with its sign.
         plus: Tolerance,
-        /// The permitted deviation downward, without its sign.
+        /// The lower deviation, with its sign turned: what is taken off.
         minus: Tolerance,
     },
     /// `standard 0.15 .. 0.30 mm, service max 0.60 mm`
@@ -204,8 +205,10 @@ pub struct Cite {
     pub place: Option<Text>,
     /// The erratum that gives this figure in place of an older one.
     pub mend: Option<Name>,
-    /// The older figure, kept to be read.
+    /// The older limit, kept to be read.
     pub was: Option<Box<LimitExpr>>,
+    /// The older figure, where it was a bare one: `was 50 V`.
+    pub was_figure: Option<Figure>,
     /// All of it.
     pub span: Span,
 }
@@ -216,6 +219,7 @@ impl PartialEq for Cite {
             && self.place == other.place
             && self.mend == other.mend
             && self.was == other.was
+            && self.was_figure == other.was_figure
     }
 }
 
@@ -326,4 +330,3 @@ pub enum ReadingValueKind {
     /// `not taken "no access"`
     NotTaken(Option<Text>),
 }
-
