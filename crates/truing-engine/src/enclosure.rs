@@ -1,0 +1,283 @@
+//! Doubles that surely enclose a value: every operation rounds outward.
+//!
+//! Whether an end belongs to the interval is not kept: an enclosure only ever decides what lies
+//! clear of a limit. Whatever touches one is worked out exactly, see [`crate::span`].
+
+use truing_model::Edge;
+use truing_units::{Exact, Rational};
+
+use crate::finding::NoNumber;
+
+/// A value lies from `lo` to `hi`. An unbounded end is infinite.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(crate) struct Enclosure {
+    // INVARIANT: lo <= hi, neither is NaN, lo < inf, hi > -inf.
+    pub lo: f64,
+    pub hi: f64,
+}
+
+/// A fixed figure: an edge of a limit, a constant of the spec.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(crate) struct Fixed {
+    pub near: Enclosure,
+    pub exact: Option<Exact>,
+}
+
+impl Fixed {
+    /// A figure with its exact form; without one, the double is what is meant.
+    pub fn new(value: f64, exact: Option<Exact>) -> Self {
+        let exact = exact.or_else(|| dyadic(value));
+        Self { near: Enclosure::around(value, exact), exact }
+    }
+
+    pub fn edge(edge: &Edge) -> Self {
+        Self::new(edge.value, edge.exact)
+    }
+}
+
+/// A double as the fraction that it is; `None` where that does not fit in 128 bits.
+pub(crate) fn dyadic(value: f64) -> Option<Exact> {
+    if value == 0.0 {
+        return Some(Exact::ZERO);
+    }
+    if !value.is_normal() {
+        return None;
+    }
+    let bits = value.to_bits();
+    let fraction = i128::from(bits & ((1 << 52) - 1) | (1 << 52));
+    let power = i32::try_from((bits >> 52) & 0x7ff).ok()? - 1075;
+    // Trailing zeros go into the power, so that 0.5 needs no large parts.
+    let zeros = i32::try_from(fraction.trailing_zeros()).ok()?;
+    let (fraction, power) = (fraction >> zeros, power + zeros);
+    let signed = if value < 0.0 { -fraction } else { fraction };
+    let scale = 1_i128.checked_shl(power.unsigned_abs()).filter(|scale| *scale > 0)?;
+    let ratio = if power.unsigned_abs() > 126 {
+        None
+    } else if power < 0 {
+        Rational::new(signed, scale)
+    } else {
+        Rational::new(signed.checked_mul(scale)?, 1)
+    };
+    ratio.map(Exact::from)
+}
+
+/// One step towards minus infinity.
+fn down(value: f64) -> f64 {
+    value.next_down()
+}
+
+/// One step towards plus infinity.
+fn up(value: f64) -> f64 {
+    value.next_up()
+}
+
+impl Enclosure {
+    pub const WHOLE: Self = Self { lo: f64::NEG_INFINITY, hi: f64::INFINITY };
+
+    pub const fn point(value: f64) -> Self {
+        Self { lo: value, hi: value }
+    }
+
+    /// The enclosure of a figure whose nearest double is `value`.
+    pub fn around(value: f64, exact: Option<Exact>) -> Self {
+        const WHOLE_DOUBLES: u128 = 1 << 53;
+        match exact {
+            Some(exact) if exact.pi() == 0 => {
+                let ratio = exact.ratio();
+                // A fraction over a power of two with few enough bits is the double itself.
+                if ratio.denom() & (ratio.denom() - 1) == 0
+                    && ratio.numer().unsigned_abs() <= WHOLE_DOUBLES
+                {
+                    Self::point(value)
+                } else {
+                    Self { lo: down(value), hi: up(value) }
+                }
+            }
+            // Within two units of the last place (see `Exact::to_f64`), and a further two to spare.
+            Some(_) => Self { lo: down(down(down(down(value)))), hi: up(up(up(up(value)))) },
+            None => Self::point(value),
+        }
+    }
+
+    pub const fn is_bounded(self) -> bool {
+        self.lo.is_finite() && self.hi.is_finite()
+    }
+
+    /// An enclosure, unless a bounded calculation left the doubles.
+    fn finish(lo: f64, hi: f64, bounded: bool) -> Result<Self, NoNumber> {
+        if lo.is_nan() || hi.is_nan() || bounded && !(lo.is_finite() && hi.is_finite()) {
+            return Err(NoNumber::TooLarge);
+        }
+        Ok(Self { lo, hi })
+    }
+
+    pub fn negate(self) -> Self {
+        Self { lo: -self.hi, hi: -self.lo }
+    }
+
+    pub fn abs(self) -> Self {
+        if self.lo >= 0.0 {
+            self
+        } else if self.hi <= 0.0 {
+            self.negate()
+        } else {
+            Self { lo: 0.0, hi: self.hi.max(-self.lo) }
+        }
+    }
+
+    pub fn add(self, other: Self) -> Result<Self, NoNumber> {
+        let bounded = self.is_bounded() && other.is_bounded();
+        Self::finish(down(self.lo + other.lo), up(self.hi + other.hi), bounded)
+    }
+
+    pub fn subtract(self, other: Self) -> Result<Self, NoNumber> {
+        self.add(other.negate())
+    }
+
+    pub fn multiply(self, other: Self) -> Result<Self, NoNumber> {
+        // Nought times an unbounded end is nought: the end itself is never reached.
+        let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };
+        let (a, b) = (product(self.lo, other.lo), product(self.lo, other.hi));
+        let (c, d) = (product(self.hi, other.lo), product(self.hi, other.hi));
+        let bounded = self.is_bounded() && other.is_bounded();
+        Self::finish(down(a.min(b).min(c.min(d))), up(a.max(b).max(c.max(d))), bounded)
+    }
+
+    pub fn divide(self, other: Self) -> Result<Self, NoNumber> {
+        if other.lo <= 0.0 && other.hi >= 0.0 {
+            return Err(NoNumber::DivisionByZero);
+        }
+        // Unbounded over unbounded adds nothing to what the other corners give.
+        let quotient =
+            |a: f64, b: f64| if a.is_infinite() && b.is_infinite() { 0.0 } else { a / b };
+        let (a, b) = (quotient(self.lo, other.lo), quotient(self.lo, other.hi));
+        let (c, d) = (quotient(self.hi, other.lo), quotient(self.hi, other.hi));
+        let bounded = self.is_bounded() && other.is_bounded();
+        Self::finish(down(a.min(b).min(c.min(d))), up(a.max(b).max(c.max(d))), bounded)
+    }
+
+    pub fn power(self, exponent: i8) -> Result<Self, NoNumber> {
+        let count = exponent.unsigned_abs();
+        let raised = if count % 2 == 0 {
+            self.abs().product(count)?
+        } else {
+            // An odd power rises: the ends go to the ends.
+            let ends = (Self::point(self.lo).product(count), Self::point(self.hi).product(count));
+            match ends {
+                (Ok(low), Ok(high)) => Self { lo: low.lo, hi: high.hi },
+                _ => return Err(NoNumber::TooLarge),
+            }
+        };
+        if exponent < 0 { Self::point(1.0).divide(raised) } else { Ok(raised) }
+    }
+
+    fn product(self, count: u8) -> Result<Self, NoNumber> {
+        let mut result = Self::point(1.0);
+        for step in 0..count {
+            result = if step == 0 { self } else { result.multiply(self)? };
+        }
+        Ok(result)
+    }
+
+    pub fn sqrt(self) -> Result<Self, NoNumber> {
+        if self.lo < 0.0 {
+            return Err(NoNumber::RootOfNegative);
+        }
+        Ok(Self { lo: down(self.lo.sqrt()).max(0.0), hi: up(self.hi.sqrt()) })
+    }
+
+    pub fn exp(self) -> Result<Self, NoNumber> {
+        let (lo, hi) = (libm::exp(self.lo), libm::exp(self.hi));
+        Self::finish(down(down(lo)).max(0.0), up(up(hi)), self.is_bounded())
+    }
+
+    pub fn ln(self) -> Result<Self, NoNumber> {
+        self.logarithm(libm::log)
+    }
+
+    pub fn log10(self) -> Result<Self, NoNumber> {
+        self.logarithm(libm::log10)
+    }
+
+    /// The library's logarithms err by less than one unit of the last place; two are allowed for.
+    fn logarithm(self, of: fn(f64) -> f64) -> Result<Self, NoNumber> {
+        if self.lo <= 0.0 {
+            return Err(NoNumber::LogarithmOfNothing);
+        }
+        Self::finish(down(down(of(self.lo))), up(up(of(self.hi))), self.is_bounded())
+    }
+
+    pub fn round(self) -> Self {
+        Self { lo: self.lo.round(), hi: self.hi.round() }
+    }
+
+    pub fn least(self, other: Self) -> Self {
+        Self { lo: self.lo.min(other.lo), hi: self.hi.min(other.hi) }
+    }
+
+    pub fn greatest(self, other: Self) -> Self {
+        Self { lo: self.lo.max(other.lo), hi: self.hi.max(other.hi) }
+    }
+
+    pub fn hull(self, other: Self) -> Self {
+        Self { lo: self.lo.min(other.lo), hi: self.hi.max(other.hi) }
+    }
+
+    /// Widened by `by` on both sides.
+    pub fn widened(self, by: f64) -> Self {
+        let by = up(by);
+        Self { lo: down(self.lo - by), hi: up(self.hi + by) }
+    }
+
+    /// A double in the middle; of an unbounded enclosure nothing.
+    pub fn middle(self) -> Option<f64> {
+        self.is_bounded()
+            .then(|| if self.lo == self.hi { self.lo } else { self.lo / 2.0 + self.hi / 2.0 })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn exact(numer: i128, denom: i128) -> Exact {
+        Exact::from(Rational::new(numer, denom).unwrap())
+    }
+
+    #[test]
+    fn a_double_is_a_fraction() {
+        assert_eq!(dyadic(0.375), Some(exact(3, 8))); // arithmetic
+        assert_eq!(dyadic(-1024.0), Some(exact(-1024, 1)));
+        assert_eq!(dyadic(1e200), None);
+        assert_eq!(dyadic(0.1).map(Exact::to_f64), Some(0.1));
+    }
+
+    #[test]
+    fn figures_that_are_doubles_have_no_width() {
+        assert_eq!(Enclosure::around(2.5, Some(exact(5, 2))), Enclosure::point(2.5));
+        let tenth = Enclosure::around(0.1, Some(exact(1, 10)));
+        assert!(tenth.lo < 0.1 && tenth.hi > 0.1);
+    }
+
+    #[test]
+    fn unbounded_ends_stay_sound() {
+        let over = Enclosure { lo: 3.0, hi: f64::INFINITY };
+        let product = over.multiply(Enclosure { lo: 0.0, hi: 2.0 }).unwrap();
+        assert!(product.lo <= 0.0 && product.hi == f64::INFINITY);
+        let quotient = Enclosure::point(6.0).divide(over).unwrap();
+        assert!(quotient.lo <= 0.0 && quotient.hi >= 2.0 && quotient.hi < 2.1);
+        assert_eq!(over.divide(Enclosure::WHOLE), Err(NoNumber::DivisionByZero));
+        assert_eq!(Enclosure::point(1e200).power(3), Err(NoNumber::TooLarge));
+    }
+
+    #[test]
+    fn powers_know_their_parity() {
+        let around_zero = Enclosure { lo: -2.0, hi: 3.0 };
+        let square = around_zero.power(2).unwrap();
+        assert!(square.lo >= -1e-300 && square.hi >= 9.0 && square.hi < 9.001);
+        let cube = around_zero.power(3).unwrap();
+        assert!(cube.lo <= -8.0 && cube.hi >= 27.0);
+        assert_eq!(around_zero.power(-2), Err(NoNumber::DivisionByZero));
+        assert_eq!(around_zero.power(0), Ok(Enclosure::point(1.0)));
+    }
+}
