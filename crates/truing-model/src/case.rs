@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 use truing_units::Measure;
 
+use crate::expression::NumberId;
 use crate::limit::DecideRule;
 use crate::measurement::{CheckId, PropertyId, SlotId};
-use crate::expression::NumberId;
 use crate::outcome::OutcomePattern;
 use crate::reading::{PropertyValue, Reading};
 

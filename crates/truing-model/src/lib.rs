@@ -3,19 +3,23 @@
 //!
 //! Read in this order: [`outcome`] (what can come of a check), [`reading`] (what an instrument
 //! showed), [`limit`] (what is permitted), [`expression`] (how quantities are worked out),
-//! [`measurement`] (readings, checks), [`spec`] (all of it, and what makes it sound).
+//! [`measurement`] (readings, checks), [`spec`] (all of it), `soundness` (what makes it sound),
+//! `lookup` (finding things by name), [`node`] (what is made of what).
 
 pub mod case;
 pub mod expression;
 pub mod limit;
+mod lookup;
 pub mod measurement;
+pub mod node;
 pub mod outcome;
 pub mod own;
 pub mod reading;
+mod soundness;
 pub mod spec;
 
 pub use case::{Case, Expectation};
-pub use expression::{Function, Fold, LogicId, LogicNode, NumberId, NumberNode, Relation};
+pub use expression::{Fold, Function, LogicId, LogicNode, NumberId, NumberNode, Relation};
 pub use limit::{
     Band, Cite, Condition, Curve, CurvePoint, DecideRule, Edge, Interpolation, Interval, Limit,
     LimitId, LimitRule, Variant,
@@ -24,7 +28,7 @@ pub use measurement::{
     Caution, CautionId, Check, CheckId, CheckRule, Derived, DerivedId, Domain, Property,
     PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
 };
-pub use own::{OwnKind, OwnUnit};
 pub use outcome::{Outcome, OutcomePattern, Side};
+pub use own::{OwnKind, OwnUnit};
 pub use reading::{Indication, PropertyValue, Reading};
 pub use spec::{BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};

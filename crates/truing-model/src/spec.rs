@@ -2,15 +2,13 @@
 
 use std::ops::Deref;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 use thiserror::Error;
 
 use crate::case::Case;
 use crate::expression::{LogicNode, NumberNode};
 use crate::limit::{DecideRule, Limit};
-use crate::measurement::{
-    Caution, Check, CheckId, Derived, Property, Slot, State,
-};
+use crate::measurement::{Caution, Check, CheckId, Derived, Property, Slot, State};
 use crate::own::{OwnKind, OwnUnit, catalogue_with};
 
 /// A source of limits, by its place in the spec.
@@ -95,9 +93,28 @@ impl SpecParts {
 /// A checked spec. One that exists is sound: every index is in range, children stand before
 /// parents, `order` is a permutation that respects who asks about whom. So the engine has no error
 /// path for any of these.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(transparent)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(try_from = "SpecParts")]
 pub struct Spec(SpecParts);
+
+impl Spec {
+    /// Wraps parts that have been found sound.
+    pub(crate) const fn sealed(parts: SpecParts) -> Self {
+        Self(parts)
+    }
+
+    /// The parts again, to be changed and sealed anew.
+    #[must_use]
+    pub fn into_parts(self) -> SpecParts {
+        self.0
+    }
+}
+
+impl Serialize for Spec {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.0.serialize(serializer)
+    }
+}
 
 impl Deref for Spec {
     type Target = SpecParts;
@@ -140,5 +157,37 @@ pub enum BrokenSpec {
     Curve {
         /// The limit.
         limit: String,
+    },
+    /// A list of slots that is not rising.
+    #[error("the slots of {by} must be listed in rising order, each once")]
+    NotRising {
+        /// Whose.
+        by: String,
+    },
+    /// A function of several numbers that is given none.
+    #[error("{by} takes the least, greatest or mean of nothing")]
+    EmptyFold {
+        /// What.
+        by: String,
+    },
+    /// An infinite figure, or one that is no number.
+    #[error("a figure of {by} is not finite")]
+    NotFinite {
+        /// Whose.
+        by: String,
+    },
+    /// An interval with nothing in it.
+    #[error("an interval of {by} is empty")]
+    EmptyInterval {
+        /// Whose.
+        by: String,
+    },
+    /// A decision rule with a number that makes no sense.
+    #[error(
+        "the decision rule of {by} needs a factor of zero or more, or a probability above 0.5 and below 1"
+    )]
+    DecideRule {
+        /// Whose.
+        by: String,
     },
 }

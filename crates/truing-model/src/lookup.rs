@@ -1,0 +1,116 @@
+//! Finding things in a spec by the names that people use.
+
+use crate::limit::{Limit, LimitId};
+use crate::measurement::{
+    Check, CheckId, Derived, DerivedId, Property, PropertyId, Slot, SlotId, State, StateId,
+};
+use crate::spec::{Spec, SpecParts};
+
+/// Puts ids beside the entries of a list.
+fn numbered<'a, T, I>(list: &'a [T], id: fn(u32) -> I) -> impl Iterator<Item = (I, &'a T)> {
+    (0_u32..).zip(list).map(move |(place, entry)| (id(place), entry))
+}
+
+impl SpecParts {
+    /// A slot.
+    #[must_use]
+    pub fn slot(&self, id: SlotId) -> Option<&Slot> {
+        self.slots.get(id.0 as usize)
+    }
+
+    /// A check.
+    #[must_use]
+    pub fn check(&self, id: CheckId) -> Option<&Check> {
+        self.checks.get(id.0 as usize)
+    }
+
+    /// A limit.
+    #[must_use]
+    pub fn limit(&self, id: LimitId) -> Option<&Limit> {
+        self.limits.get(id.0 as usize)
+    }
+
+    /// A property.
+    #[must_use]
+    pub fn property(&self, id: PropertyId) -> Option<&Property> {
+        self.properties.get(id.0 as usize)
+    }
+
+    /// A state.
+    #[must_use]
+    pub fn state(&self, id: StateId) -> Option<&State> {
+        self.states.get(id.0 as usize)
+    }
+
+    /// A derived quantity.
+    #[must_use]
+    pub fn derived_at(&self, id: DerivedId) -> Option<&Derived> {
+        self.derived.get(id.0 as usize)
+    }
+}
+
+impl Spec {
+    /// The slot with this label: `to_ground[U]`.
+    #[must_use]
+    pub fn slot_labelled(&self, label: &str) -> Option<SlotId> {
+        numbered(&self.slots, SlotId).find(|(_, slot)| slot.label == label).map(|(id, _)| id)
+    }
+
+    /// The slots of a reading or observation, one for each member, in order.
+    pub fn slots_named<'a>(&'a self, name: &'a str) -> impl Iterator<Item = SlotId> + 'a {
+        numbered(&self.slots, SlotId).filter(move |(_, slot)| slot.name == name).map(|(id, _)| id)
+    }
+
+    /// The check with this label: `insulated[V]`.
+    #[must_use]
+    pub fn check_labelled(&self, label: &str) -> Option<CheckId> {
+        numbered(&self.checks, CheckId).find(|(_, check)| check.label == label).map(|(id, _)| id)
+    }
+
+    /// The checks of this name, one for each member, in order.
+    pub fn checks_named<'a>(&'a self, name: &'a str) -> impl Iterator<Item = CheckId> + 'a {
+        numbered(&self.checks, CheckId)
+            .filter(move |(_, check)| check.name == name)
+            .map(|(id, _)| id)
+    }
+
+    /// The derived quantity with this label: `drop[U]`.
+    #[must_use]
+    pub fn derived_labelled(&self, label: &str) -> Option<DerivedId> {
+        numbered(&self.derived, DerivedId)
+            .find(|(_, derived)| derived.label == label)
+            .map(|(id, _)| id)
+    }
+
+    /// The property of this name.
+    #[must_use]
+    pub fn property_named(&self, name: &str) -> Option<PropertyId> {
+        numbered(&self.properties, PropertyId)
+            .find(|(_, property)| property.name == name)
+            .map(|(id, _)| id)
+    }
+
+    /// The state of this name.
+    #[must_use]
+    pub fn state_named(&self, name: &str) -> Option<StateId> {
+        numbered(&self.states, StateId).find(|(_, state)| state.name == name).map(|(id, _)| id)
+    }
+
+    /// The limit of this name.
+    #[must_use]
+    pub fn limit_named(&self, name: &str) -> Option<LimitId> {
+        numbered(&self.limits, LimitId)
+            .find(|(_, limit)| limit.name.as_deref() == Some(name))
+            .map(|(id, _)| id)
+    }
+
+    /// Every slot with its id.
+    pub fn slot_ids(&self) -> impl Iterator<Item = (SlotId, &Slot)> {
+        numbered(&self.slots, SlotId)
+    }
+
+    /// Every check with its id.
+    pub fn check_ids(&self) -> impl Iterator<Item = (CheckId, &Check)> {
+        numbered(&self.checks, CheckId)
+    }
+}
