@@ -165,7 +165,7 @@ fn product(catalogue: &Catalogue, op: Operator, left: Ty, right: Ty) -> Result<T
         return Ok(Ty::Plain(one.quotient(other)));
     }
     let swept = |speed: Ty, time: Ty| {
-        speed == Ty::Kind(Kind::ROTATIONAL_SPEED)
+        is_turning(catalogue, speed)
             && time.dimension(catalogue) == dimension_of(catalogue, Kind::TIME)
     };
     if swept(left, right) || swept(right, left) {
@@ -175,6 +175,11 @@ fn product(catalogue: &Catalogue, op: Operator, left: Ty, right: Ty) -> Result<T
     Ok(Ty::Plain(one.product(other)))
 }
 
+/// Whether the type counts the turning of a shaft, in radians per second.
+fn is_turning(catalogue: &Catalogue, ty: Ty) -> bool {
+    matches!(ty, Ty::Kind(kind) if catalogue.counted_in(kind) == Some("rad/s"))
+}
+
 fn dimension_of(catalogue: &Catalogue, kind: Kind) -> Dimension {
     catalogue.kind(kind).dimension
 }
@@ -182,10 +187,12 @@ fn dimension_of(catalogue: &Catalogue, kind: Kind) -> Dimension {
 /// A rotational speed is carried in radians per second and a frequency in cycles per second: their
 /// quotient would be out by 2 pi and look like a plain number.
 fn turning(catalogue: &Catalogue, left: Ty, right: Ty) -> Result<(), Refusal> {
-    let speed = Ty::Kind(Kind::ROTATIONAL_SPEED);
     let rate = dimension_of(catalogue, Kind::FREQUENCY);
-    let clash =
-        |one: Ty, other: Ty| one == speed && other != speed && other.dimension(catalogue) == rate;
+    let clash = |one, other: Ty| {
+        is_turning(catalogue, one)
+            && !is_turning(catalogue, other)
+            && other.dimension(catalogue) == rate
+    };
     if clash(left, right) || clash(right, left) {
         return Err(Refusal::TurnsAndCycles { left, right, convert: "frequency_of" });
     }

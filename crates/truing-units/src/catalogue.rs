@@ -216,17 +216,17 @@ impl Catalogue {
         kind.index() >= STANDARD_KINDS.len()
     }
 
-    /// Whether a plain result of the right dimension may be taken for this kind. Points of a scale
-    /// never are; nor are the kinds for which a bare number leaves open what it counts (an angle:
-    /// degrees or radians; a rotational speed: turns or radians).
+    /// The coherent unit of a kind for which a bare number leaves open what it counts: an angle
+    /// (degrees or radians), a rotational speed (turns or radians), a level. `None` for all others.
+    pub(crate) fn counted_in(&self, kind: Kind) -> Option<&str> {
+        let unit = self.kind(kind).unit.as_ref();
+        matches!(unit, "rad" | "rad/s" | "rad/s2" | "dB").then_some(unit)
+    }
+
+    /// Whether a plain result of the right dimension may be taken for this kind: not for points of a
+    /// scale, nor for the kinds of [`counted_in`](Self::counted_in).
     pub(crate) fn takes_plain(&self, kind: Kind) -> bool {
-        const NEVER: [Kind; 4] = [
-            Kind::ANGLE,
-            Kind::ROTATIONAL_SPEED,
-            Kind::ANGULAR_ACCELERATION,
-            Kind::LEVEL_DIFFERENCE,
-        ];
-        !NEVER.contains(&kind) && !matches!(self.kind(kind).nature, Nature::Point { .. })
+        self.counted_in(kind).is_none() && !matches!(self.kind(kind).nature, Nature::Point { .. })
     }
 
     /// Whether figures of the type are points of a scale, to which a unit's offset applies.

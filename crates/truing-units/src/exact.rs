@@ -4,13 +4,15 @@ use std::cmp::Ordering;
 use std::f64::consts::PI;
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 use crate::Rational;
 
 /// A fraction times a whole power of pi, so that degrees and turns stay exact.
 ///
 /// Two figures whose factors carry the same power of pi (90 deg and 0.25 rev) are compared by
 /// their fractions alone, without rounding.
-#[derive(Copy, Clone, Debug)]
+#[derive(Copy, Clone, Debug, Serialize, Deserialize)]
 pub struct Exact {
     ratio: Rational,
     pi: i8,

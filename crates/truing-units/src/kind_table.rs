@@ -70,9 +70,9 @@ kinds! {
     ANGLE "angle" "angle" angle amount "rad" signed "A plane angle: timing, camber, dwell.";
     SPEED "speed" "speed" velocity amount "m/s" signed "A speed along a path.";
     ACCELERATION "acceleration" "acceleration" acceleration amount "m/s2" signed "A rate of change of speed.";
+    FREQUENCY "frequency" "frequency" frequency amount "Hz" positive "Events or cycles per time: an ac output, an ignition rate.";
     ROTATIONAL_SPEED "rotational_speed" "rotational speed" angular_velocity amount "rad/s" signed "How fast a shaft turns. Not a frequency: a turn is 2 pi radians.";
     ANGULAR_ACCELERATION "angular_acceleration" "angular acceleration" angular_acceleration amount "rad/s2" signed "A rate of change of rotational speed.";
-    FREQUENCY "frequency" "frequency" frequency amount "Hz" positive "Events or cycles per time: an ac output, an ignition rate.";
 
     // mass and force
     MASS "mass" "mass" mass amount "kg" positive "A mass.";

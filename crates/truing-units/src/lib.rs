@@ -20,6 +20,7 @@ mod rational;
 mod refusal;
 mod spelling;
 mod ucum;
+mod ucum_atoms;
 mod unit;
 mod unit_table;
 mod words;

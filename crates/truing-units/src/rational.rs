@@ -3,6 +3,8 @@
 use std::cmp::Ordering;
 use std::fmt;
 
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
 /// An exact fraction, reduced, with a denominator above zero.
 ///
 /// Arithmetic is checked: `None` says that the exact result does not fit in two 128-bit integers.
@@ -223,6 +225,24 @@ impl fmt::Display for Rational {
         } else {
             write!(f, "{}/{}", self.numer, self.denom)
         }
+    }
+}
+
+impl Serialize for Rational {
+    /// As text, `5/9`: most formats have no integers of 128 bits.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Rational {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Rational, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        let (numer, denom) = text.split_once('/').unwrap_or((&text, "1"));
+        let parts = numer.parse().ok().zip(denom.parse().ok());
+        parts
+            .and_then(|(numer, denom)| Rational::new(numer, denom))
+            .ok_or_else(|| serde::de::Error::custom("expected a fraction such as 5/9"))
     }
 }
 

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use crate::{Catalogue, Dimension, Exact, Kind, Nature, Rational};
+use crate::{Catalogue, Dimension, Exact, Kind, Rational};
 
 /// A unit of measurement with its exact factor to the coherent unit of its dimension.
 ///
@@ -81,17 +81,16 @@ impl Unit {
             return false;
         }
         if catalogue.is_own(kind) {
-            return !self.is_angular() || def.dimension != Dimension::NONE;
+            // Degrees still do not fit a number, nor hertz a rotational speed.
+            let wanted = catalogue.counted_in(kind);
+            let mut found = self.0.kinds.iter().map(|kind| catalogue.counted_in(*kind));
+            return if self.0.kinds.is_empty() {
+                wanted.is_none()
+            } else {
+                found.any(|unit| unit == wanted)
+            };
         }
-        let is_point = matches!(def.nature, Nature::Point { .. });
-        self.0.kinds.is_empty() && !is_point && catalogue.takes_plain(kind)
-    }
-
-    /// Whether the unit measures angles or levels, which have no dimension and are no numbers.
-    fn is_angular(&self) -> bool {
-        self.0.dimension == Dimension::NONE
-            && !self.0.kinds.iter().any(|kind| matches!(*kind, Kind::RATIO | Kind::COUNT))
-            && !self.0.kinds.is_empty()
+        self.0.kinds.is_empty() && catalogue.takes_plain(kind)
     }
 }
 
