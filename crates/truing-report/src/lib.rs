@@ -1,1 +1,47 @@
 //! Findings and diagnostics for people and programs: terminal text and JSON.
+//!
+//! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
+//! [`problem`] (what is wrong with a sheet or a call), [`case_result`] with its text and JSON (a
+//! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
+//! `value_text`, `reading_text`, `limit_text`, [`reason_text`] and `open_text` (from data to
+//! words), `account` (one check in words), and [`report_text`], `groups`, `comparison` and
+//! [`findings_json`] (the whole). `style` and `layout` lie under all of them.
+//!
+//! The public JSON formats are described in `schema/`, one file each.
+
+mod account;
+pub mod case_json;
+pub mod case_result;
+pub mod case_text;
+mod comparison;
+pub mod diagnostic_json;
+pub mod diagnostic_text;
+pub mod findings_json;
+mod groups;
+mod layout;
+mod limit_text;
+mod open_text;
+mod place_index;
+pub mod problem;
+mod reading_json;
+mod reading_text;
+pub mod reason_text;
+pub mod report;
+pub mod report_text;
+pub mod style;
+mod teller;
+mod value_text;
+pub mod verdict;
+
+pub use case_json::cases_json;
+pub use case_result::{CaseResult, ExpectationResult};
+pub use case_text::{cases_summary, render_cases};
+pub use diagnostic_json::diagnostics_json;
+pub use diagnostic_text::render_diagnostics;
+pub use findings_json::findings_json;
+pub use problem::{Problem, problems_json, render_problems};
+pub use reason_text::reason_text;
+pub use report::{Report, Round};
+pub use report_text::{render_findings, render_report};
+pub use style::Style;
+pub use verdict::{exit_status, verdict_words};

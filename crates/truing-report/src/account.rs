@@ -1,0 +1,119 @@
+//! What there is to tell of one check, in words: the border between the engine's data and text.
+
+use truing_engine::{Because, Finding};
+use truing_model::{Check, CheckId, Outcome};
+
+use crate::limit_text::rule_text;
+use crate::reading_text::{as_subject, as_written};
+use crate::reason_text::subject_label;
+use crate::teller::Teller;
+
+/// What there is to tell of one check.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Account {
+    /// The check.
+    pub check: CheckId,
+    /// `insulated[V]`
+    pub label: String,
+    /// What holds when the machine is in order.
+    pub title: String,
+    /// What came.
+    pub outcome: Outcome,
+    /// What was read, as shown: `("to_ground[V]", "0.3 ohm")`.
+    pub readings: Vec<(String, String)>,
+    /// What was worked out from it, to the digits that it deserves: `("imbalance", "12 %")`.
+    pub derived: Vec<(String, String)>,
+    /// The limit as printed.
+    pub limit: Option<String>,
+    /// Where it was printed.
+    pub source: Option<String>,
+    /// The decision rule, where one was applied.
+    pub rule: Option<String>,
+    /// Why the outcome is what it is, in one sentence.
+    pub why: String,
+    /// What the spec advises, where the check fails.
+    pub advice: Vec<String>,
+    /// Whether nothing at all was said of what it reads, as opposed to a word on why not.
+    pub untouched: bool,
+}
+
+impl Account {
+    /// What was judged: the derived value where there is one, else what was read.
+    pub(crate) fn judged(&self) -> String {
+        let pairs = if self.derived.is_empty() { &self.readings } else { &self.derived };
+        pairs.iter().map(|(_, text)| text.as_str()).collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl Teller<'_> {
+    /// What there is to tell of each check that is asked for, in the order of the spec.
+    pub(crate) fn accounts(&self, only: Option<&[CheckId]>) -> Vec<Account> {
+        self.findings
+            .findings
+            .iter()
+            .filter(|finding| only.is_none_or(|only| only.contains(&finding.check)))
+            .filter_map(|finding| self.account(finding))
+            .collect()
+    }
+
+    fn account(&self, finding: &Finding) -> Option<Account> {
+        let check = self.check(finding.check)?;
+        let judged = finding.reason.limit.is_some();
+        Some(Account {
+            check: finding.check,
+            label: check.label.clone(),
+            title: check.title.clone(),
+            outcome: finding.outcome,
+            readings: self.readings_of(check),
+            derived: self.worked_out(check, finding),
+            limit: self.limit_text(check, finding),
+            source: self.source_text(check),
+            rule: judged.then(|| rule_text(finding.reason.rule)),
+            why: self.why(finding),
+            advice: if finding.outcome.fails() { check.advise.clone() } else { Vec::new() },
+            untouched: self.untouched(check, finding),
+        })
+    }
+
+    /// Every reading of a check that the sheet says something of, as written.
+    fn readings_of(&self, check: &Check) -> Vec<(String, String)> {
+        let told = check.slots.iter().filter_map(|slot| {
+            let reading = self.sheet.get(*slot)?;
+            let mut text = as_written(reading, |word| self.word(*slot, word).to_owned());
+            if let Some(state) = self.sheet.state(*slot).and_then(|state| self.state(state)) {
+                text.push_str(&format!(", state {}", state.name));
+            }
+            if let Some(note) = self.sheet.noted(*slot) {
+                text.push_str(&format!(" ({note})"));
+            }
+            Some((self.slot_label(*slot).to_owned(), text))
+        });
+        told.collect()
+    }
+
+    /// What was worked out and judged; nothing where a reading was judged as it was.
+    fn worked_out(&self, check: &Check, finding: &Finding) -> Vec<(String, String)> {
+        let reading = self
+            .subject(check)
+            .and_then(|subject| self.direct(subject))
+            .and_then(|slot| self.sheet.get(slot));
+        if reading.is_some_and(|reading| as_subject(reading).is_some()) {
+            return Vec::new();
+        }
+        let (Some(scale), Some(value)) = (self.scale_of_check(check), &finding.reason.value) else {
+            return Vec::new();
+        };
+        let text = scale.known(value, self.fineness(&finding.reason.used, value));
+        vec![(subject_label(check).to_owned(), text)]
+    }
+
+    /// Whether the sheet says nothing at all of what a check reads, and nothing else stops it.
+    fn untouched(&self, check: &Check, finding: &Finding) -> bool {
+        let stopped_by_something_else = match &finding.reason.because {
+            Because::Missing { .. } => false,
+            Because::Precondition { unmet, properties, .. } => *unmet || !properties.is_empty(),
+            _ => true,
+        };
+        !stopped_by_something_else && check.slots.iter().all(|slot| self.unsaid(*slot))
+    }
+}

@@ -1,0 +1,67 @@
+//! Rounds side by side: as found and as left.
+
+use truing_model::Outcome;
+
+use crate::account::Account;
+use crate::layout::{counted, shown, table};
+use crate::style::{Style, Tone};
+
+/// The checks of several rounds side by side, one column for each round. Without `all`, checks
+/// that were within in every round are counted and not listed.
+pub(crate) fn render_comparison(
+    rounds: &[(String, Vec<Account>)],
+    all: bool,
+    style: Style,
+) -> String {
+    let names: Vec<String> = rounds.iter().map(|(name, _)| shown(name)).collect();
+    let mut heading = vec!["check".to_owned()];
+    heading.extend(names.iter().cloned());
+    let mut rows = vec![heading];
+    let mut still_within = 0;
+    for row in side_by_side(rounds) {
+        if !all && row.iter().all(|account| settled(account)) {
+            still_within += 1;
+            continue;
+        }
+        let label = row.iter().flatten().next().map_or("", |account| account.label.as_str());
+        let mut cells = vec![shown(label)];
+        cells.extend(row.iter().map(|account| account.map_or(String::new(), cell)));
+        rows.push(cells);
+    }
+    let title = format!("{} side by side", capital(&crate::layout::listed(&names)));
+    let mut out = format!("{}\n", style.paint(Tone::Heading, &title));
+    if rows.len() > 1 {
+        out.push_str(&table(&rows, 2, style.columns()));
+    }
+    if still_within > 0 {
+        let checks = counted(still_within, "check", "checks");
+        out.push_str(&format!("  {checks} within or not applicable in every round.\n"));
+    }
+    out.push('\n');
+    out
+}
+
+/// The accounts of one check in every round, for each check that a round tells of.
+fn side_by_side(rounds: &[(String, Vec<Account>)]) -> Vec<Vec<Option<&Account>>> {
+    let Some((_, first)) = rounds.first() else { return Vec::new() };
+    let of = |round: &'_ [Account], wanted: &Account| {
+        round.iter().position(|account| account.check == wanted.check)
+    };
+    first
+        .iter()
+        .map(|wanted| rounds.iter().map(|(_, round)| round.get(of(round, wanted)?)).collect())
+        .collect()
+}
+
+fn settled(account: &Option<&Account>) -> bool {
+    account.is_none_or(|a| matches!(a.outcome, Outcome::Within | Outcome::NotApplicable))
+}
+
+fn cell(account: &Account) -> String {
+    shown(&format!("{} {}", account.outcome.words(), account.judged()))
+}
+
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}

@@ -1,0 +1,123 @@
+//! The findings of one round in groups: outside, not settled, worn, within, not applicable.
+
+use truing_model::Outcome;
+
+use crate::account::Account;
+use crate::layout::{counted, hanging, shown, table, width};
+use crate::style::{Style, Tone};
+
+/// The colour that repeats an outcome's word.
+pub(crate) const fn tone(outcome: Outcome) -> Tone {
+    match outcome {
+        Outcome::Within => Tone::Good,
+        Outcome::Worn => Tone::Worn,
+        Outcome::Outside(_) => Tone::Bad,
+        Outcome::Undecided | Outcome::Blocked | Outcome::NotTaken => Tone::Open,
+        Outcome::NotApplicable => Tone::Plain,
+    }
+}
+
+/// All groups that have something in them, in the order in which people need them.
+pub(crate) fn render_groups(accounts: &[Account], all: bool, style: Style) -> String {
+    let pick = |wanted: fn(&Account) -> bool| accounts.iter().filter(|a| wanted(a)).collect();
+    let outside: Vec<_> = pick(|a| a.outcome.fails());
+    let open: Vec<_> = pick(|a| is_open(a) && !a.untouched);
+    let untouched: Vec<_> = pick(|a| is_open(a) && a.untouched);
+    let worn: Vec<_> = pick(|a| a.outcome == Outcome::Worn);
+    let within: Vec<_> = pick(|a| a.outcome == Outcome::Within);
+    let not_applicable: Vec<_> = pick(|a| a.outcome == Outcome::NotApplicable);
+
+    let mut out = String::new();
+    let settled = if all { details } else { compact };
+    for (heading, group, draw) in [
+        ("Outside", outside, details as Draw),
+        ("Not settled", open, details),
+        ("Worn", worn, details),
+        ("Within", within, settled),
+        ("Nothing read for", untouched, labels),
+        ("Not applicable", not_applicable, reasons),
+    ] {
+        if !group.is_empty() {
+            let heading = format!("{heading}: {}", counted(group.len(), "check", "checks"));
+            out.push_str(&format!("{}\n", style.paint(Tone::Heading, &heading)));
+            out.push_str(&draw(&group, style));
+            out.push('\n');
+        }
+    }
+    out
+}
+
+type Draw = fn(&[&Account], Style) -> String;
+
+fn is_open(account: &Account) -> bool {
+    matches!(account.outcome, Outcome::Undecided | Outcome::Blocked | Outcome::NotTaken)
+}
+
+/// Everything about each check.
+fn details(group: &[&Account], style: Style) -> String {
+    group.iter().map(|account| detail(account, style)).collect()
+}
+
+fn detail(account: &Account, style: Style) -> String {
+    let words = account.outcome.words();
+    let lead = format!("  {words}  ");
+    let head = format!("{} ({})", shown(&account.title), shown(&account.label));
+    let head = hanging(&lead, &head, style.columns());
+    // Painted after wrapping, so that the marks of a colour take no room.
+    let mut out = head.replacen(words, &style.paint(tone(account.outcome), words), 1);
+    let mut row = |name: &str, text: &str| {
+        if !text.is_empty() {
+            out.push_str(&hanging(&format!("    {name:<8}"), &shown(text), style.columns()));
+        }
+    };
+    row("read", &named(&account.readings));
+    row("value", &named(&account.derived));
+    row("limit", &limit_with_source(account));
+    row("rule", account.rule.as_deref().unwrap_or(""));
+    row("why", &account.why);
+    for advice in &account.advice {
+        row("advice", advice);
+    }
+    out
+}
+
+fn named(pairs: &[(String, String)]) -> String {
+    pairs.iter().map(|(name, text)| format!("{name} {text}")).collect::<Vec<_>>().join("; ")
+}
+
+fn limit_with_source(account: &Account) -> String {
+    match (&account.limit, &account.source) {
+        (Some(limit), Some(source)) => format!("{limit}, from {source}"),
+        (Some(limit), None) => limit.clone(),
+        (None, _) => String::new(),
+    }
+}
+
+/// One line for each check: its title, what was judged, the limit.
+fn compact(group: &[&Account], style: Style) -> String {
+    let rows: Vec<Vec<String>> = group
+        .iter()
+        .map(|account| {
+            let limit = account.limit.as_deref().unwrap_or("");
+            [&account.title, &account.judged(), limit].map(|cell| shown(cell)).to_vec()
+        })
+        .collect();
+    table(&rows, 2, style.columns())
+}
+
+/// The checks' labels alone: nothing was said of them, so there is nothing more to tell.
+fn labels(group: &[&Account], style: Style) -> String {
+    let labels: Vec<String> = group.iter().map(|account| shown(&account.label)).collect();
+    hanging("  ", &labels.join(", "), style.columns())
+}
+
+fn reasons(group: &[&Account], style: Style) -> String {
+    let labels: Vec<String> = group.iter().map(|account| shown(&account.label)).collect();
+    let column = labels.iter().map(|label| width(label)).max().unwrap_or(0).min(24);
+    let mut out = String::new();
+    for (label, account) in labels.iter().zip(group) {
+        let lead = format!("  {}  ", crate::layout::pad(label, column));
+        out.push_str(&hanging(&lead, &shown(&account.why), style.columns()));
+    }
+    out
+}

@@ -1,0 +1,84 @@
+//! What a report is made from: a spec, a job, and its rounds with their findings.
+
+use std::collections::BTreeSet;
+
+use truing_engine::{Findings, Sheet, Summary, Verdict};
+use truing_job::JobSheet;
+use truing_model::{CautionId, CheckId, Outcome, Spec};
+
+/// One round of a job with what came of it.
+#[derive(Copy, Clone, Debug)]
+pub struct Round<'a> {
+    /// Its name: `as found`. May be empty where there is only one.
+    pub name: &'a str,
+    /// What was read.
+    pub sheet: &'a Sheet,
+    /// What came of it.
+    pub findings: &'a Findings,
+}
+
+/// What a report is made from.
+#[derive(Clone, Debug)]
+pub struct Report<'a> {
+    /// The spec.
+    pub spec: &'a Spec,
+    /// The job, where there is a sheet.
+    pub job: Option<&'a JobSheet>,
+    /// The rounds, in order.
+    pub rounds: Vec<Round<'a>>,
+    /// Only these checks; `None` is all.
+    pub only: Option<Vec<CheckId>>,
+    /// Whether what is within is told in full as well.
+    pub all: bool,
+}
+
+impl<'a> Report<'a> {
+    /// A report on one round.
+    #[must_use]
+    pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
+        let rounds = vec![Round { name: "", sheet, findings }];
+        Self { spec, job: None, rounds, only: None, all: false }
+    }
+
+    /// How many of the checks asked for came out which way in a round.
+    #[must_use]
+    pub fn summary(&self, round: &Round<'_>) -> Summary {
+        let mut summary = Summary::default();
+        for finding in &round.findings.findings {
+            if self.asks_for(finding.check) {
+                summary.count(finding.outcome);
+            }
+        }
+        summary
+    }
+
+    /// What the last round comes to; of no round, that nothing is settled.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        self.rounds.last().map_or(Verdict::Open, |round| self.summary(round).verdict())
+    }
+
+    pub(crate) fn asks_for(&self, check: CheckId) -> bool {
+        self.only.as_ref().is_none_or(|only| only.contains(&check))
+    }
+
+    /// The cautions of whatever a round left outside or not settled, each once.
+    pub(crate) fn cautions(&self, round: &Round<'_>) -> Vec<&'a str> {
+        let mut ids: BTreeSet<CautionId> = BTreeSet::new();
+        let again =
+            |outcome: Outcome| !matches!(outcome, Outcome::NotApplicable) && !outcome.passes();
+        let findings = round.findings.findings.iter();
+        for finding in findings.filter(|f| again(f.outcome) && self.asks_for(f.check)) {
+            let check = self.spec.checks.get(finding.check.0 as usize);
+            for slot in check.into_iter().flat_map(|check| &check.slots) {
+                let Some(slot) = self.spec.slots.get(slot.0 as usize) else { continue };
+                ids.extend(&slot.cautions);
+                let state = slot.during.and_then(|state| self.spec.states.get(state.0 as usize));
+                ids.extend(state.into_iter().flat_map(|state| &state.cautions));
+            }
+        }
+        ids.iter()
+            .filter_map(|id| Some(self.spec.cautions.get(id.0 as usize)?.text.as_str()))
+            .collect()
+    }
+}
