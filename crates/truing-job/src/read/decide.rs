@@ -1,0 +1,81 @@
+//! The decision rule as a sheet writes it: `simple`, `at 95 %`, `guarded 2`.
+
+use truing_model::DecideRule;
+use truing_units::Decimal;
+
+use crate::error::{SheetError, quoted};
+use crate::slugs;
+
+const FORMS: &str = "write \"simple\", \"at 95 %\" or \"guarded 2\"";
+
+/// Parses it.
+pub(super) fn parse(text: &str) -> Result<DecideRule, SheetError> {
+    let text = text.trim();
+    let refuse = |why: &str| {
+        let message = format!("{} is no decision rule: {why}", quoted(text));
+        SheetError::new(slugs::DECIDE_TEXT, message).mend(FORMS)
+    };
+    if text == "simple" {
+        return Ok(DecideRule::Simple);
+    }
+    if let Some(rest) = text.strip_prefix("guarded") {
+        let k = figure(rest).ok_or_else(|| refuse("`guarded` takes a factor"))?;
+        if !(k.is_finite() && k >= 0.0) {
+            return Err(refuse("the factor is nought or more"));
+        }
+        return Ok(DecideRule::Guarded { k });
+    }
+    if let Some(rest) = text.strip_prefix("at") {
+        let percent = rest.trim().strip_suffix('%').map(str::trim_end);
+        let percent = percent.ok_or_else(|| refuse("`at` takes a probability in per cent"))?;
+        let percent = figure(&format!(" {}", percent.trim_start()))
+            .ok_or_else(|| refuse("`at` takes a probability in per cent"))?;
+        if !(percent > 50.0 && percent < 100.0) {
+            return Err(refuse("the probability lies above 50 % and below 100 %"));
+        }
+        return Ok(DecideRule::At { probability: percent / 100.0 });
+    }
+    Err(refuse("there are three of them"))
+}
+
+/// A figure behind a word: a blank stands between them.
+fn figure(rest: &str) -> Option<f64> {
+    let trimmed = rest.trim_start();
+    if trimmed.len() == rest.len() {
+        return None;
+    }
+    Decimal::parse(trimmed.trim_end()).ok().map(Decimal::to_f64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_three_forms_are_read() {
+        assert_eq!(parse(" simple "), Ok(DecideRule::Simple));
+        assert_eq!(parse("guarded 1.64"), Ok(DecideRule::Guarded { k: 1.64 }));
+        assert_eq!(parse("at 95 %"), Ok(DecideRule::At { probability: 0.95 }));
+        assert_eq!(parse("at 95%"), Ok(DecideRule::At { probability: 0.95 }));
+    }
+
+    #[test]
+    fn anything_else_is_refused_with_the_three_forms() {
+        for text in [
+            "",
+            "95 %",
+            "at 95",
+            "at 50 %",
+            "at 100 %",
+            "guarded",
+            "guarded -1",
+            "guarded2",
+            "Simple",
+            "at NaN %",
+        ] {
+            let error = parse(text).unwrap_err();
+            assert_eq!(error.slug, slugs::DECIDE_TEXT, "{text}");
+            assert_eq!(error.mend.as_deref(), Some(FORMS), "{text}");
+        }
+    }
+}
