@@ -214,6 +214,9 @@ fn alike(catalogue: &Catalogue, left: Ty, right: Ty) -> Result<Ty, Refusal> {
     if left == right {
         return Ok(left);
     }
+    if left.dimension(catalogue) != right.dimension(catalogue) {
+        return Err(mismatch(catalogue, left, right));
+    }
     match (left, right) {
         (Ty::Plain(_), Ty::Kind(kind)) => assignable(catalogue, left, kind).map(|()| right),
         (Ty::Kind(kind), Ty::Plain(_)) => assignable(catalogue, right, kind).map(|()| left),
@@ -256,5 +259,189 @@ pub fn assignable(catalogue: &Catalogue, value: Ty, place: Kind) -> Result<(), R
         // A count is a number.
         (Ty::Kind(Kind::COUNT), Ty::RATIO) => Ok(()),
         _ => Err(mismatch(catalogue, value, wanted)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEMPERATURE: Ty = Ty::Kind(Kind::TEMPERATURE);
+    const RISE: Ty = Ty::Kind(Kind::TEMPERATURE_DIFFERENCE);
+    const GAUGE: Ty = Ty::Kind(Kind::GAUGE_PRESSURE);
+    const DC: Ty = Ty::Kind(Kind::DC_VOLTAGE);
+    const AC: Ty = Ty::Kind(Kind::AC_VOLTAGE);
+    const PEAK: Ty = Ty::Kind(Kind::PEAK_VOLTAGE);
+    const CURRENT: Ty = Ty::Kind(Kind::DC_CURRENT);
+    const OHMS: Ty = Ty::Kind(Kind::RESISTANCE);
+    const TORQUE: Ty = Ty::Kind(Kind::TORQUE);
+    const ENERGY: Ty = Ty::Kind(Kind::ENERGY);
+    const POWER: Ty = Ty::Kind(Kind::POWER);
+    const SPEED: Ty = Ty::Kind(Kind::ROTATIONAL_SPEED);
+    const FREQUENCY: Ty = Ty::Kind(Kind::FREQUENCY);
+    const TIME: Ty = Ty::Kind(Kind::TIME);
+    const COUNT: Ty = Ty::Kind(Kind::COUNT);
+
+    fn of(op: Operator, left: Ty, right: Ty) -> Result<Ty, Refusal> {
+        combine(&Catalogue::standard(), op, left, right)
+    }
+
+    fn compared(left: Ty, right: Ty) -> Result<Ty, Refusal> {
+        comparable(&Catalogue::standard(), left, right)
+    }
+
+    #[test]
+    fn temperatures_are_points() {
+        assert_eq!(of(Operator::Subtract, TEMPERATURE, TEMPERATURE), Ok(RISE));
+        assert_eq!(of(Operator::Add, TEMPERATURE, RISE), Ok(TEMPERATURE));
+        assert_eq!(of(Operator::Add, RISE, TEMPERATURE), Ok(TEMPERATURE));
+        assert_eq!(of(Operator::Subtract, TEMPERATURE, RISE), Ok(TEMPERATURE));
+        assert_eq!(of(Operator::Multiply, Ty::RATIO, RISE), Ok(RISE));
+        assert!(matches!(
+            of(Operator::Add, TEMPERATURE, TEMPERATURE),
+            Err(Refusal::PointPlusPoint { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Subtract, RISE, TEMPERATURE),
+            Err(Refusal::DifferenceMinusPoint { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Multiply, Ty::RATIO, TEMPERATURE),
+            Err(Refusal::ScaledPoint { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Divide, TEMPERATURE, Ty::RATIO),
+            Err(Refusal::ScaledPoint { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Divide, TEMPERATURE, TEMPERATURE),
+            Err(Refusal::PointProduct { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Negate, TEMPERATURE, TEMPERATURE),
+            Err(Refusal::ScaledPoint { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Power(2), TEMPERATURE, TEMPERATURE),
+            Err(Refusal::PointPower { .. })
+        ));
+        // A rise worked out as power times thermal resistance moves a temperature.
+        let rise = of(Operator::Multiply, POWER, Ty::Kind(Kind::THERMAL_RESISTANCE)).unwrap();
+        assert_eq!(of(Operator::Add, TEMPERATURE, rise), Ok(TEMPERATURE));
+        assert!(compared(TEMPERATURE, rise).is_err());
+    }
+
+    #[test]
+    fn gauge_and_absolute_pressure_do_not_mix() {
+        let absolute = Ty::Kind(Kind::ABSOLUTE_PRESSURE);
+        for op in [Operator::Add, Operator::Subtract] {
+            assert!(matches!(of(op, GAUGE, absolute), Err(Refusal::DifferentKind { .. })));
+        }
+        assert_eq!(of(Operator::Subtract, absolute, absolute), Ok(Ty::Kind(Kind::PRESSURE)));
+        let halved = of(Operator::Divide, GAUGE, Ty::RATIO).unwrap_err();
+        assert_eq!(halved.convert(), Some("above_ambient"));
+    }
+
+    #[test]
+    fn amounts_of_one_kind_stay_of_it() {
+        assert_eq!(of(Operator::Add, DC, DC), Ok(DC));
+        assert_eq!(of(Operator::Negate, DC, DC), Ok(DC));
+        assert_eq!(of(Operator::Divide, DC, DC), Ok(Ty::RATIO));
+        assert_eq!(of(Operator::Multiply, DC, Ty::Kind(Kind::RATIO)), Ok(DC));
+        assert_eq!(of(Operator::Divide, DC, COUNT), Ok(DC));
+        assert_eq!(of(Operator::Power(1), DC, DC), Ok(DC));
+        assert_eq!(of(Operator::Power(0), DC, DC), Ok(Ty::RATIO));
+        assert_eq!(of(Operator::Add, Ty::Kind(Kind::RATIO), Ty::RATIO), Ok(Ty::RATIO));
+    }
+
+    #[test]
+    fn kinds_that_share_a_dimension_do_not_mix() {
+        for (left, right, convert) in [
+            (TORQUE, ENERGY, None),
+            (AC, PEAK, Some("peak_of_sine")),
+            (PEAK, AC, Some("rms_of_sine")),
+            (DC, AC, None),
+            (SPEED, FREQUENCY, Some("frequency_of")),
+        ] {
+            let expected = Err(Refusal::DifferentKind { left, right, convert });
+            assert_eq!(of(Operator::Add, left, right), expected);
+            assert_eq!(compared(left, right), expected);
+        }
+        assert_eq!(compared(DC, OHMS), Err(Refusal::DifferentDimension { left: DC, right: OHMS }));
+    }
+
+    #[test]
+    fn products_are_plain_and_take_the_kind_of_their_place() {
+        let catalogue = Catalogue::standard();
+        let drop = of(Operator::Multiply, CURRENT, OHMS).unwrap();
+        assert_eq!(drop, Ty::Plain(catalogue.kind(Kind::DC_VOLTAGE).dimension));
+        assert_eq!(assignable(&catalogue, drop, Kind::DC_VOLTAGE), Ok(()));
+        assert_eq!(compared(drop, AC), Ok(AC));
+        assert_eq!(of(Operator::Add, DC, drop), Ok(DC));
+        assert!(assignable(&catalogue, drop, Kind::RESISTANCE).is_err());
+        let warmth = Ty::Plain(catalogue.kind(Kind::TEMPERATURE).dimension);
+        assert!(matches!(
+            assignable(&catalogue, warmth, Kind::TEMPERATURE),
+            Err(Refusal::NeedsKind { .. })
+        ));
+        assert!(assignable(&catalogue, warmth, Kind::TEMPERATURE_DIFFERENCE).is_ok());
+    }
+
+    #[test]
+    fn turns_radians_and_cycles_are_kept_apart() {
+        let catalogue = Catalogue::standard();
+        // Torque times rotational speed is power: both are in SI-coherent units.
+        let power = of(Operator::Multiply, TORQUE, SPEED).unwrap();
+        assert_eq!(assignable(&catalogue, power, Kind::POWER), Ok(()));
+        // The pole pairs of an alternator are not frequency / speed, but for a factor of 2 pi.
+        assert!(matches!(
+            of(Operator::Divide, FREQUENCY, SPEED),
+            Err(Refusal::TurnsAndCycles { .. })
+        ));
+        assert!(matches!(
+            of(Operator::Multiply, SPEED, FREQUENCY),
+            Err(Refusal::TurnsAndCycles { .. })
+        ));
+        assert_eq!(of(Operator::Divide, SPEED, SPEED), Ok(Ty::RATIO));
+        assert_eq!(of(Operator::Multiply, SPEED, TIME), Ok(Ty::Kind(Kind::ANGLE)));
+        let rate = of(Operator::Divide, Ty::RATIO, TIME).unwrap();
+        assert_eq!(assignable(&catalogue, rate, Kind::FREQUENCY), Ok(()));
+        assert!(assignable(&catalogue, rate, Kind::ROTATIONAL_SPEED).is_err());
+        assert!(compared(Ty::RATIO, Ty::Kind(Kind::ANGLE)).is_err());
+        assert_eq!(compared(COUNT, Ty::RATIO), Ok(COUNT));
+        // A voltage constant times a speed is a voltage again.
+        let voltage = of(Operator::Multiply, Ty::Kind(Kind::VOLTAGE_PER_SPEED), SPEED).unwrap();
+        assert_eq!(compared(voltage, AC), Ok(AC));
+    }
+
+    #[test]
+    fn refusals_name_both_sides() {
+        let catalogue = Catalogue::standard();
+        let message = |op, left, right| of(op, left, right).unwrap_err().message(&catalogue);
+        assert_eq!(
+            message(Operator::Add, DC, OHMS),
+            "dc voltage and resistance are different quantities"
+        );
+        assert_eq!(
+            message(Operator::Add, PEAK, AC),
+            "peak voltage and ac voltage are different kinds of quantity, though their units agree; use rms_of_sine(...)"
+        );
+        assert_eq!(
+            message(Operator::Multiply, Ty::RATIO, TEMPERATURE),
+            "temperature is a point of a scale, and has no multiples: twice 20 degC is not 40 degC; use thermodynamic(...)"
+        );
+        for op in [Operator::Add, Operator::Subtract, Operator::Multiply, Operator::Divide] {
+            for (left, _) in catalogue.kinds() {
+                for (right, _) in catalogue.kinds() {
+                    let (left, right) = (Ty::Kind(left), Ty::Kind(right));
+                    let Err(refusal) = of(op, left, right) else { continue };
+                    let (one, other) = (left.settled(), right.settled());
+                    let turned =
+                        matches!(refusal, Refusal::NeedsKind { .. }) && one != refusal.types().0;
+                    assert_eq!(refusal.types(), if turned { (other, one) } else { (one, other) });
+                    assert!(refusal.message(&catalogue).len() > 30);
+                }
+            }
+        }
     }
 }

@@ -2,16 +2,14 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
-
-use thiserror::Error;
 
 use crate::kind_table::STANDARD_KINDS;
 use crate::spelling::{look_alike, nearest, normalise};
+use crate::standard::{STANDARD, Standard, UnitDef};
 use crate::unit::UnitData;
-use crate::unit_table::{self, UomUnit, definition};
 use crate::{
-    Dimension, Exact, Kind, KindDef, Nature, Place, Rational, Ty, Unit, composed, ucum, words,
+    CatalogueError, Dimension, Exact, Kind, KindDef, Nature, Place, Rational, Ty, Unit, UnitError,
+    composed, ucum, words,
 };
 
 /// The longest unit text that is read.
@@ -24,158 +22,6 @@ pub struct Catalogue {
     own_kinds: Vec<KindDef>,
     own_units: Vec<UnitDef>,
     own_names: BTreeMap<String, usize>,
-}
-
-/// A unit of the catalogue with what is known of it.
-#[derive(Clone, Debug)]
-pub struct UnitDef {
-    /// The unit itself.
-    pub unit: Unit,
-    /// Other spellings that are read as this unit.
-    pub aliases: Vec<Cow<'static, str>>,
-    /// The factor as the table states it; empty for a spec's own unit.
-    pub definition: &'static str,
-    /// Why the factor is not exact, where it rests on a measurement.
-    pub measured: Option<&'static str>,
-    /// The `uom` unit that the factor was held against.
-    pub uom: Option<UomUnit>,
-}
-
-/// The standard table, built once.
-#[derive(Debug)]
-struct Standard {
-    units: Vec<UnitDef>,
-    names: BTreeMap<String, usize>,
-    ucum: BTreeMap<&'static str, usize>,
-}
-
-static STANDARD: LazyLock<Standard> = LazyLock::new(Standard::build);
-
-/// Why a text is not a unit.
-#[derive(Clone, Eq, PartialEq, Debug, Error)]
-pub enum UnitError {
-    /// No text.
-    #[error("there is no unit here")]
-    Empty,
-    /// More text than any unit has.
-    #[error("this is too long for a unit")]
-    TooLong,
-    /// No such unit.
-    #[error("there is no unit `{text}`{}", suggestion(.nearest.as_deref()))]
-    Unknown {
-        /// What was written.
-        text: String,
-        /// The symbol most like it.
-        nearest: Option<String>,
-    },
-    /// A spelling that stands for something else than it says, or for several things.
-    #[error("`{text}` is not taken as a unit: {why}; write {}", .meant.join(" or "))]
-    LookAlike {
-        /// What was written.
-        text: String,
-        /// What may have been meant.
-        meant: Vec<String>,
-        /// Why it is not taken as written.
-        why: &'static str,
-    },
-    /// An exponent that is nought or too large.
-    #[error("`{text}` has an exponent outside 1 to 9")]
-    BadExponent {
-        /// The factor with the exponent.
-        text: String,
-    },
-    /// A point after a slash, which is read in two ways.
-    #[error(
-        "`{text}` can be read in two ways: put what the slash divides by in parentheses, as in `J/(kg.K)`"
-    )]
-    Ambiguous {
-        /// What was written.
-        text: String,
-    },
-    /// A stray operator or parenthesis.
-    #[error("`{text}` is not put together as a unit")]
-    BadForm {
-        /// What was written.
-        text: String,
-    },
-    /// A factor that does not fit in exact arithmetic.
-    #[error("the factor of `{text}` is too large or too small to be kept exactly")]
-    OutOfRange {
-        /// What was written.
-        text: String,
-    },
-    /// Not a code of UCUM, or one that has no place here.
-    #[error("`{text}` is not a UCUM code that can be used here: {why}")]
-    NotUcum {
-        /// What was written.
-        text: String,
-        /// What is wrong with it.
-        why: &'static str,
-    },
-}
-
-fn suggestion(nearest: Option<&str>) -> String {
-    nearest.map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
-}
-
-/// Why a kind or unit cannot be added.
-#[derive(Clone, Eq, PartialEq, Debug, Error)]
-pub enum CatalogueError {
-    /// The name is taken by a kind.
-    #[error("there is a kind `{name}` already")]
-    DuplicateKind {
-        /// The name.
-        name: String,
-    },
-    /// The symbol is taken by a unit.
-    #[error("`{symbol}` is a unit already: {words}")]
-    DuplicateUnit {
-        /// The symbol.
-        symbol: String,
-        /// The unit that it names.
-        words: String,
-    },
-    /// A name that cannot be written as one word.
-    #[error("`{name}` cannot be a name: write one word of letters, digits and underscores")]
-    BadName {
-        /// The name.
-        name: String,
-    },
-    /// A kind whose unit is not the coherent unit of its dimension.
-    #[error("`{unit}` is not the coherent unit of this kind; that is `{coherent}`")]
-    NotCoherent {
-        /// The unit given.
-        unit: String,
-        /// The coherent unit of the dimension, in base units.
-        coherent: String,
-    },
-    /// A unit for no kind at all.
-    #[error("the unit `{symbol}` names no kind of quantity")]
-    NoKind {
-        /// The symbol.
-        symbol: String,
-    },
-    /// A unit for kinds of different dimensions.
-    #[error("the kinds of the unit `{symbol}` have different dimensions")]
-    KindsDisagree {
-        /// The symbol.
-        symbol: String,
-    },
-    /// A unit worth nothing, or less.
-    #[error("the factor of the unit `{symbol}` must be above zero")]
-    BadFactor {
-        /// The symbol.
-        symbol: String,
-    },
-    /// An offset on a unit for which no scale has points.
-    #[error("the unit `{symbol}` has an offset, but none of its kinds is a scale of points")]
-    OffsetWithoutPoints {
-        /// The symbol.
-        symbol: String,
-    },
-    /// No room for another kind.
-    #[error("a catalogue holds 65,536 kinds at the most")]
-    Full,
 }
 
 impl Catalogue {
@@ -273,9 +119,13 @@ impl Catalogue {
         let composed =
             composed::parse(&plain, &|name| self.named(name)).map_err(|error| match error {
                 UnitError::Unknown { text: part, .. } => {
-                    // A name that is wrong inside a composition is reported by itself.
-                    let text = if part == plain { text.to_owned() } else { part };
-                    let nearest = self.nearest_unit(&text);
+                    // A name that is wrong inside a composition is reported by itself, unless the whole
+                    // is nearly the name of a unit.
+                    let whole = self.nearest_unit(text);
+                    let (text, nearest) = match whole {
+                        None if part != plain => (part.clone(), self.nearest_unit(&part)),
+                        whole => (text.to_owned(), whole),
+                    };
                     UnitError::Unknown { text, nearest }
                 }
                 other => other,
@@ -332,14 +182,11 @@ impl Catalogue {
     /// The unit symbol most like a text, for a suggestion.
     pub fn nearest_unit(&self, text: &str) -> Option<String> {
         let plain = normalise(text);
+        // Symbols before other spellings, so that of two equally like the symbol is named.
         let symbols = self.units().map(|def| def.unit.symbol());
-        if let Some(symbol) = nearest(&plain, symbols) {
-            return Some(symbol.to_owned());
-        }
-        let names = self.standard.names.keys().chain(self.own_names.keys());
-        nearest(&plain, names.map(String::as_str))
-            .and_then(|name| self.named(name))
-            .map(|unit| unit.symbol().to_owned())
+        let others = self.standard.names.keys().chain(self.own_names.keys()).map(String::as_str);
+        let name = nearest(&plain, symbols.chain(others))?;
+        self.named(name).map(|unit| unit.symbol().to_owned())
     }
 
     /// The kind name most like a text, for a suggestion.
@@ -438,45 +285,6 @@ impl Catalogue {
     }
 }
 
-impl Standard {
-    /// Reads the tables. A row whose definition cannot be read is left out; a test sees that none is.
-    fn build() -> Standard {
-        let mut standard =
-            Standard { units: Vec::new(), names: BTreeMap::new(), ucum: BTreeMap::new() };
-        for row in unit_table::rows() {
-            let offset = row.offset.map_or(Some(Rational::ZERO), definition::rational);
-            let (Some(factor), Some(offset)) = (definition::value_of(row.definition), offset)
-            else {
-                continue;
-            };
-            let index = standard.units.len();
-            let names = std::iter::once(&row.symbol).chain(row.aliases);
-            for name in names {
-                standard.names.entry(normalise(name)).or_insert(index);
-            }
-            if let Some(code) = row.ucum {
-                standard.ucum.entry(code).or_insert(index);
-            }
-            standard.units.push(UnitDef {
-                unit: Unit::new(UnitData {
-                    symbol: Cow::Borrowed(row.symbol),
-                    words: Cow::Borrowed(row.words),
-                    dimension: row.dimension,
-                    factor,
-                    offset,
-                    kinds: row.kinds.to_vec(),
-                    ucum: row.ucum.map(Cow::Borrowed),
-                }),
-                aliases: row.aliases.iter().map(|alias| Cow::Borrowed(*alias)).collect(),
-                definition: row.definition,
-                measured: row.measured,
-                uom: row.uom,
-            });
-        }
-        standard
-    }
-}
-
 /// The coherent unit of a dimension, spelled in base units.
 fn coherent(dimension: Dimension, kinds: Vec<Kind>) -> Unit {
     let symbol = normalise(&dimension.to_string());
@@ -508,3 +316,6 @@ fn is_word(name: &str) -> bool {
         && name.len() <= 40
         && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_')
 }
+
+#[cfg(test)]
+mod tests;

@@ -173,3 +173,47 @@ fn grouped(symbol: &str) -> Cow<'_, str> {
 fn group_quotient(symbol: &str) -> Cow<'_, str> {
     if symbol.contains('/') { format!("({symbol})").into() } else { symbol.into() }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Catalogue, Exact, Rational, UnitError};
+
+    fn factor(text: &str) -> Exact {
+        Catalogue::standard().unit(text).unwrap_or_else(|error| panic!("{error}")).factor()
+    }
+
+    fn ratio(numer: i128, denom: i128) -> Exact {
+        Exact::from(Rational::new(numer, denom).unwrap())
+    }
+
+    #[test]
+    fn parts_multiply_divide_and_have_powers() {
+        assert_eq!(factor("km/d"), ratio(1000, 86400)); // arithmetic
+        assert_eq!(factor("mm2.m"), ratio(1, 1_000_000));
+        assert_eq!(factor("1/min2"), ratio(1, 3600));
+        assert_eq!(factor("min-2"), ratio(1, 3600));
+        assert_eq!(factor("m/min/min"), ratio(1, 3600));
+        assert_eq!(factor("m/(min.min)"), factor("m/min/min"));
+        assert_eq!(factor("mV/degC"), ratio(1, 1000)); // a scale's offset has no place in a quotient
+        assert_eq!(factor("mL/rev").pi(), -1);
+    }
+
+    #[test]
+    fn symbols_are_canonical_and_carry_their_code() {
+        let catalogue = Catalogue::standard();
+        let unit = |text: &str| catalogue.unit(text).unwrap();
+        assert_eq!(unit("µΩ·°C").symbol(), "uohm.degC");
+        assert_eq!(unit("mV/(Ω·s)").symbol(), "mV/(ohm.s)");
+        assert_eq!(unit("kg/(psi·d)").ucum(), Some("kg/([psi].d)"));
+        assert_eq!(unit("inHg/d").ucum(), None);
+        let code = catalogue.ucum_of(&unit("mL/rev")).unwrap();
+        assert_eq!(catalogue.unit_from_ucum(&code).unwrap().factor(), factor("mL/rev"));
+    }
+
+    #[test]
+    fn a_point_after_a_slash_is_not_guessed_at() {
+        let read = |text: &str| Catalogue::standard().unit(text);
+        assert!(matches!(read("W/m2.K"), Err(UnitError::Ambiguous { .. })));
+        assert!(read("W/(m2.K)").is_ok() && read("W/m2/K").is_ok() && read("W.s/m2").is_ok());
+    }
+}

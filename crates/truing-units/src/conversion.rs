@@ -91,3 +91,43 @@ pub(crate) fn conversion_between(left: Ty, right: Ty) -> Option<&'static str> {
     };
     turns(left, right).or_else(|| turns(right, left))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Catalogue, comparable};
+
+    #[test]
+    fn conversions_join_kinds_that_do_not_mix_and_go_back() {
+        let catalogue = Catalogue::standard();
+        for known in conversions() {
+            let from = Ty::Kind(known.from);
+            assert_eq!(
+                from.dimension(&catalogue),
+                known.to.dimension(&catalogue),
+                "{}",
+                known.name
+            );
+            assert!(
+                comparable(&catalogue, from, known.to).is_err(),
+                "{} is not needed",
+                known.name
+            );
+            let back = conversions()
+                .iter()
+                .find(|other| Ty::Kind(other.from) == known.to && other.to == from);
+            assert!(
+                back.is_none_or(|back| (back.factor * known.factor - 1.0).abs() < 1e-15),
+                "{}",
+                known.name
+            );
+        }
+    }
+
+    #[test]
+    fn a_shaft_at_3000_rpm_turns_at_50_hertz() {
+        let speed = Catalogue::standard().unit("rpm").unwrap().factor().to_f64() * 3000.0;
+        let known = conversions().iter().find(|known| known.name == "frequency_of").unwrap();
+        assert!((speed * known.factor - 50.0).abs() < 1e-12); // arithmetic
+    }
+}

@@ -309,7 +309,7 @@ mod tests {
     fn digits_beyond_an_exact_fraction_still_round_correctly() {
         let long = figure("123456789012345678901234567890e30");
         assert_eq!(long.to_rational(), None);
-        assert_eq!(long.to_f64(), "123456789012345678901234567890e30".parse().unwrap());
+        assert_eq!(long.to_f64(), "123456789012345678901234567890e30".parse::<f64>().unwrap());
     }
 
     proptest! {

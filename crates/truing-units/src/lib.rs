@@ -7,6 +7,7 @@
 
 mod algebra;
 mod catalogue;
+mod catalogue_error;
 mod composed;
 mod conversion;
 mod decimal;
@@ -18,25 +19,30 @@ mod operator_table;
 mod quantity;
 mod rational;
 mod refusal;
+mod rounding;
 mod spelling;
+mod standard;
 mod ucum;
 mod ucum_atoms;
 mod unit;
+mod unit_error;
 mod unit_table;
 mod words;
 
 pub use algebra::{Operator, Ty, assignable, combine, comparable};
-pub use catalogue::{Catalogue, CatalogueError, UnitDef, UnitError};
+pub use catalogue::Catalogue;
+pub use catalogue_error::CatalogueError;
 pub use conversion::{Conversion, conversions};
 pub use decimal::{Decimal, DecimalError, MAX_DIGITS, MAX_EXPONENT};
 pub use dimension::Dimension;
 pub use exact::Exact;
 pub use kind::{Floor, Kind, KindDef, Nature};
 pub use operator_table::{Class, Row, operator_table};
-pub use quantity::{
-    ConvertError, Converted, Measure, Place, convert, figure_text, from_coherent, significant_text,
-};
+pub use quantity::{ConvertError, Converted, Measure, Place, convert, from_coherent};
 pub use rational::Rational;
 pub use refusal::Refusal;
+pub use rounding::{figure_text, significant_text};
+pub use standard::UnitDef;
 pub use unit::Unit;
+pub use unit_error::UnitError;
 pub use unit_table::UomUnit;

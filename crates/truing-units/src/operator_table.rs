@@ -114,3 +114,79 @@ pub fn operator_table() -> Vec<Row> {
     }
     rows
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The table as it is meant to be: the rows and columns are point, difference, amount (of another
+    /// kind with the same dimension), plain, number. `x` means nothing.
+    const MEANT: [(&str, [&str; 5]); 6] = [
+        ("+", ["x p x p x", "p d x d x", "x x a a x", "p d a l x", "x x x x n"]),
+        ("-", ["d p x p x", "x d x d x", "x x a a x", "x d a l x", "x x x x n"]),
+        ("*", ["x x x x x", "x l l l d", "x l l l a", "x l l l l", "x d a l n"]),
+        ("/", ["x x x x x", "x n n n d", "x n n n a", "x n n n l", "x l l l n"]),
+        ("^", ["x", "l", "l", "l", "n"]),
+        ("- ", ["x", "d", "a", "l", "n"]),
+    ];
+
+    fn letter(row: &Row) -> &'static str {
+        match row.outcome {
+            Ok(Class::Point) => "p",
+            Ok(Class::Difference) => "d",
+            Ok(Class::Amount) => "a",
+            Ok(Class::Plain) => "l",
+            Ok(Class::Number) => "n",
+            Err(_) => "x",
+        }
+    }
+
+    #[test]
+    fn every_cell_is_as_meant() {
+        let table = operator_table();
+        let mut cells = table.iter();
+        for (operator, lines) in MEANT {
+            for (left, line) in Class::ALL.iter().zip(lines) {
+                for (right, meant) in Class::ALL.iter().zip(line.split(' ')) {
+                    let row = cells.next().unwrap();
+                    assert_eq!(row.operator.sign(), operator.trim(), "{row}");
+                    let right = if line.len() == 1 { left } else { right };
+                    assert_eq!((row.left, row.right), (*left, *right), "{row}");
+                    assert_eq!(letter(row), meant, "{row}");
+                }
+            }
+        }
+        assert!(cells.next().is_none());
+    }
+
+    #[test]
+    fn rows_read_as_sentences() {
+        let lines: Vec<_> = operator_table().iter().map(Row::to_string).collect();
+        assert_eq!(lines[0], "point + point: two points of a scale cannot be added");
+        assert_eq!(lines[25], "point - point = difference");
+        assert!(lines.contains(&"- point: a point of a scale cannot be scaled".to_owned()));
+        assert!(lines.contains(&"amount * number = amount".to_owned()));
+    }
+
+    /// The classes decide, whichever scale or kind it is: the table holds for every one of them.
+    #[test]
+    fn all_scales_follow_the_table() {
+        let catalogue = Catalogue::standard();
+        for (point, def) in catalogue.kinds() {
+            let Nature::Point { difference } = def.nature else { continue };
+            let example = |class| match class {
+                Class::Point => Some(Ty::Kind(point)),
+                Class::Difference => Some(Ty::Kind(difference)),
+                Class::Number => Some(Ty::RATIO),
+                Class::Amount | Class::Plain => None,
+            };
+            for row in operator_table() {
+                let Some((left, right)) = example(row.left).zip(example(row.right)) else {
+                    continue;
+                };
+                let got = combine(&catalogue, row.operator, left, right);
+                assert_eq!(got.is_ok(), row.outcome.is_ok(), "{} {row}", def.name);
+            }
+        }
+    }
+}

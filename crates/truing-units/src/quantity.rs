@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::rational::quotient_to_f64;
+use crate::rounding::rounded_text;
 use crate::{Decimal, Dimension, Exact, Rational, Unit};
 
 /// A figure with its unit, as printed or as an instrument showed it.
@@ -183,41 +184,187 @@ pub fn from_coherent(value: f64, unit: &Unit, place: Place) -> f64 {
     if round.coherent(place) == value { figure.to_f64() } else { plain }
 }
 
-/// The value to the decimals that a step deserves: those of the largest power of ten not above it.
-/// A step of 0.5 gives one decimal, 0.002 three, 20 rounds to tens. A step that is not above zero
-/// gives the shortest text of the value itself.
-pub fn figure_text(value: f64, resolution: f64) -> String {
-    // Steps such as 0.001 are not doubles: a hair is added before the logarithm is cut off.
-    rounded_text(value, (resolution.log10() + 1e-9).floor())
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Catalogue;
+    use proptest::prelude::*;
 
-/// The value to a number of significant digits (1 to 17).
-pub fn significant_text(value: f64, digits: u32) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
+    fn measure(text: &str) -> Measure {
+        let (figure, unit) = text.split_once(' ').unwrap();
+        Measure::new(Decimal::parse(figure).unwrap(), Catalogue::standard().unit(unit).unwrap())
     }
-    let digits = digits.clamp(1, 17);
-    // Rounding may carry into a further digit (9.96 to two digits is 10): read the power off the
-    // rounded text.
-    let rounded = format!("{value:.*e}", digits as usize - 1);
-    let power = rounded.split_once('e').and_then(|(_, power)| power.parse::<f64>().ok());
-    rounded_text(value, power.map_or(f64::NAN, |power| power - f64::from(digits) + 1.0))
-}
 
-/// The value rounded at the decimal place of a power of ten.
-fn rounded_text(value: f64, power: f64) -> String {
-    if !value.is_finite() || !power.is_finite() || power.abs() > 30.0 {
-        return value.to_string();
+    fn unit(text: &str) -> Unit {
+        Catalogue::standard().unit(text).unwrap()
     }
-    let power = power as i32;
-    let text = if power <= 0 {
-        format!("{value:.*}", power.unsigned_abs() as usize)
-    } else {
-        let step = 10_f64.powi(power);
-        format!("{:.0}", (value / step).round_ties_even() * step)
-    };
-    match text.strip_prefix('-') {
-        Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.to_owned(),
-        _ => text,
+
+    #[test]
+    fn equal_quantities_are_the_same_double() {
+        for (one, other) in [
+            ("300 mV", "0.3 V"),
+            ("3300 mV", "3.3 V"),
+            ("0.1 in", "2.54 mm"),
+            ("1.5 kohm", "1500 ohm"),
+            ("12 rpm", "0.2 rev/s"),
+            ("1200 rpm", "1.2 krpm"),
+            ("90 deg", "0.25 rev"),
+            ("1 lbf.ft", "12 lbf.in"),
+            ("1 US_gal", "231 in3"),
+            ("7.5 %", "0.075 1"),
+        ] {
+            let (one, other) = (measure(one), measure(other));
+            assert_eq!(
+                one.coherent(Place::Amount),
+                other.coherent(Place::Amount),
+                "{one} and {other}"
+            );
+            let (left, right) =
+                (one.exact(Place::Amount).unwrap(), other.exact(Place::Amount).unwrap());
+            assert_eq!(left.compare(right), std::cmp::Ordering::Equal, "{one} and {other}");
+        }
+    }
+
+    #[test]
+    fn points_take_the_offset_and_amounts_do_not() {
+        assert_eq!(measure("20 degC").coherent(Place::Point), 293.15); // SI Brochure, 2.3.1
+        assert_eq!(measure("2 degC").coherent(Place::Amount), 2.0);
+        assert_eq!(measure("68 degF").coherent(Place::Point), 293.15);
+        assert_eq!(measure("9 degF").coherent(Place::Amount), 5.0);
+        let boiling = measure("212 degF").exact(Place::Point).unwrap();
+        assert_eq!(
+            boiling.compare(measure("100 degC").exact(Place::Point).unwrap()),
+            std::cmp::Ordering::Equal
+        );
+        assert_eq!(measure("20.0 degC").half_step(), 0.05);
+    }
+
+    #[test]
+    fn a_printed_conversion_is_exact_before_it_is_rounded() {
+        // 12 psi = 12 * 0.45359237 * 9.80665 / 0.0254^2 Pa; digits by 40-digit decimal arithmetic.
+        let converted = convert(&measure("12 psi"), &unit("kPa"), Place::Amount).unwrap();
+        assert_eq!(converted.value, 82.737_087_518_020_33);
+        let back = converted.exact.unwrap().checked_mul(unit("kPa").factor()).unwrap();
+        assert_eq!(back, measure("12 psi").exact(Place::Amount).unwrap());
+    }
+
+    #[test]
+    fn conversions_keep_the_digits_that_the_figure_deserves() {
+        // As workshop manuals print pairs; common practice, no source.
+        for (printed, to, expected) in [
+            ("22 N.m", "lbf.ft", "16"),
+            ("34 N.m", "lbf.ft", "25"),
+            ("60 N.m", "lbf.ft", "44"),
+            ("70 N.m", "lbf.ft", "52"),
+            ("12 N.m", "lbf.ft", "9"),
+            ("12 N.m", "kgf.m", "1.2"),
+            ("0.10 mm", "in", "0.004"),
+            ("0.15 mm", "in", "0.006"),
+            ("0.004 in", "mm", "0.10"),
+            ("32 psi", "kPa", "220"),
+            ("29 psi", "kPa", "200"),
+            ("220 kPa", "psi", "31.9"),
+            ("1.0 L", "US_qt", "1.1"),
+            ("12.50 V", "mV", "12500"),
+        ] {
+            let converted = convert(&measure(printed), &unit(to), Place::Amount).unwrap();
+            assert_eq!(converted.text, expected, "{printed} in {to}");
+        }
+        let warm = convert(&measure("20 degC"), &unit("degF"), Place::Point).unwrap();
+        assert_eq!(warm.to_string(), "68 degF");
+    }
+
+    #[test]
+    fn units_of_other_quantities_are_refused() {
+        let error = convert(&measure("12 V"), &unit("ohm"), Place::Amount).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "`V` cannot be given in `ohm`: they measure different quantities"
+        );
+    }
+
+    #[test]
+    fn coherent_values_come_back_as_the_figure_that_they_were() {
+        for text in ["20 degC", "98.6 degF", "1200 rpm", "0.1 in", "33 mV", "12 psi", "45.5 deg"] {
+            let figure = measure(text);
+            for place in [Place::Point, Place::Amount] {
+                let back = from_coherent(figure.coherent(place), &figure.unit, place);
+                assert_eq!(back, figure.figure.to_f64(), "{text}");
+            }
+        }
+        assert!(from_coherent(f64::NAN, &unit("V"), Place::Amount).is_nan());
+        assert_eq!(from_coherent(f64::INFINITY, &unit("mV"), Place::Amount), f64::INFINITY);
+    }
+
+    #[test]
+    fn values_too_long_to_be_exact_are_still_close() {
+        let long = measure("123456789012345678901234567890e9 km");
+        assert_eq!(long.exact(Place::Amount), None);
+        assert!((long.coherent(Place::Amount) / 1.234_567_890_123_456_7e41 - 1.0).abs() < 1e-15); // arithmetic
+    }
+
+    #[test]
+    fn measures_go_through_json() {
+        let shown = measure("12.50 kohm");
+        let json = serde_json::to_string(&shown).unwrap();
+        assert_eq!(json, r#"{"figure":"12.50","unit":"kohm"}"#);
+        assert_eq!(serde_json::from_str::<Measure>(&json).unwrap(), shown);
+        for text in ["\"V/krpm\"", "\"W/(m2.K)\"", "\"mV/d\"", "\"[ft_i]/(10.s)\""] {
+            let unit: Unit = serde_json::from_str(text).unwrap();
+            assert_eq!(serde_json::to_string(&unit).unwrap(), text);
+        }
+        let exact = shown.exact(Place::Amount).unwrap();
+        let json = serde_json::to_string(&exact).unwrap();
+        assert_eq!(serde_json::from_str::<Exact>(&json).unwrap(), exact);
+        assert!(serde_json::from_str::<Rational>("\"1/0\"").is_err());
+    }
+
+    fn any_figure() -> impl Strategy<Value = Decimal> {
+        (-999_999_999_i128..=999_999_999, -9_i32..=3)
+            .prop_map(|(digits, power)| Decimal::new(digits, power))
+    }
+
+    /// Two units of one dimension, by their places in the catalogue.
+    fn any_pair() -> impl Strategy<Value = (Unit, Unit)> {
+        (0_usize..390, 0_usize..390).prop_filter_map("one dimension", |(one, other)| {
+            let catalogue = Catalogue::standard();
+            let one = catalogue.units().nth(one)?.unit.clone();
+            let alike: Vec<_> =
+                catalogue.units().filter(|def| def.unit.dimension() == one.dimension()).collect();
+            Some((one, alike.get(other % alike.len())?.unit.clone()))
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn conversion_is_invertible(figure in any_figure(), (from, to) in any_pair(), point in any::<bool>()) {
+            let place = if point { Place::Point } else { Place::Amount };
+            let shown = Measure::new(figure, from.clone());
+            let there = convert(&shown, &to, place).unwrap();
+            if let Some(exact) = there.exact {
+                let shift = if point { to.offset() } else { Rational::ZERO };
+                let coherent = exact.checked_add(Exact::from(shift)).and_then(|v| v.checked_mul(to.factor()));
+                if let Some(coherent) = coherent {
+                    prop_assert_eq!(Some(coherent), shown.exact(place));
+                }
+            }
+        }
+
+        #[test]
+        fn conversion_keeps_the_order(one in any_figure(), other in any_figure(), (from, to) in any_pair()) {
+            let value = |figure| convert(&Measure::new(figure, from.clone()), &to, Place::Point).unwrap().value;
+            let exact = one.to_rational().cmp(&other.to_rational());
+            let converted = value(one).total_cmp(&value(other));
+            prop_assert!(exact == converted || converted.is_eq() || value(one) == value(other));
+        }
+
+        #[test]
+        fn coherent_values_are_the_exact_ones_rounded_once(figure in any_figure(), (from, _) in any_pair(), point in any::<bool>()) {
+            let place = if point { Place::Point } else { Place::Amount };
+            let shown = Measure::new(figure, from);
+            if let Some(exact) = shown.exact(place) {
+                prop_assert_eq!(shown.coherent(place), exact.to_f64());
+            }
+        }
     }
 }

@@ -73,7 +73,7 @@ pub enum Refusal {
     },
     /// A plain result where the kind needs to be said: an angle, a rotational speed, a point.
     NeedsKind {
-        /// The plain type.
+        /// The plain type, on whichever side it stood.
         left: Ty,
         /// The kind that was wanted.
         right: Ty,

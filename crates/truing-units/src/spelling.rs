@@ -46,7 +46,7 @@ const PER_MINUTE: &str = "it does not say turns or events";
 const OLD_PREFIX: &str = "m is milli in one text and micro in another";
 
 /// Spellings, already normalised, that are refused with what may have been meant.
-const LOOK_ALIKES: [(&[&str], &[&str], &str); 13] = [
+pub(crate) const LOOK_ALIKES: [(&[&str], &[&str], &str); 13] = [
     (
         &["kg.m", "kg-m", "kgm", "m.kg", "m-kg", "kg.M", "Kg.m", "Kg-m", "KG-M"],
         &["kgf.m"],
@@ -83,24 +83,29 @@ pub(crate) fn look_alike(plain: &str, known: impl Fn(&str) -> bool) -> Option<Lo
 /// The name among `names` that is most like `text`: equal but for case first, then by edit
 /// distance, at most one change in three letters.
 pub(crate) fn nearest<'a>(text: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
-    let longest = text.chars().count();
+    let length = text.chars().count();
+    let folded = text.to_lowercase();
     let mut best: Option<(usize, &str)> = None;
     for name in names {
-        let distance = if name.eq_ignore_ascii_case(text) {
-            0
-        } else {
-            // Twice the distance, so that case alone counts for half a change.
-            let exact = strsim::damerau_levenshtein(text, name);
-            let folded = strsim::damerau_levenshtein(&text.to_lowercase(), &name.to_lowercase());
-            exact + folded
+        // Distances count twice, so that case alone counts for half a change.
+        let other = name.chars().count();
+        let allowed = (2 * length.max(other).div_ceil(3)).min(4);
+        if 2 * length.abs_diff(other) > allowed {
+            continue; // the distance is at least the difference in length
+        }
+        let distance = match name.eq_ignore_ascii_case(text) {
+            true => 0,
+            false => {
+                strsim::damerau_levenshtein(text, name)
+                    + strsim::damerau_levenshtein(&folded, &name.to_lowercase())
+            }
         };
-        let allowed = 2 * longest.max(name.chars().count()).div_ceil(3);
-        if distance <= allowed.min(4) && best.is_none_or(|(least, _)| distance < least) {
+        if distance <= allowed && best.is_none_or(|(least, _)| distance < least) {
             best = Some((distance, name));
         }
     }
     // Of two letters and one change nothing is left to go by.
-    best.filter(|(distance, _)| *distance == 0 || longest > 1).map(|(_, name)| name)
+    best.filter(|(distance, _)| *distance == 0 || length > 1).map(|(_, name)| name)
 }
 
 #[cfg(test)]
