@@ -150,3 +150,20 @@ impl Diagnostic {
         self.mend.as_ref()
     }
 }
+
+/// What `explain` says of a sort of finding. Its examples are run by a test.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SlugDoc {
+    /// The stable name.
+    pub slug: Slug,
+    /// How much it matters.
+    pub severity: Severity,
+    /// One line.
+    pub title: &'static str,
+    /// Why it is a mistake and what to do, in Markdown.
+    pub explain: &'static str,
+    /// A text in which it is found.
+    pub wrong: &'static str,
+    /// The same put right: nothing is found in it.
+    pub right: &'static str,
+}

@@ -12,13 +12,20 @@ pub mod span;
 pub mod tree;
 
 mod build;
+mod expected;
 mod grammar;
+mod hints;
+mod lex;
+mod limits;
 mod names;
 mod parse;
+mod recover;
+mod stumble;
 mod words;
 
-pub use diagnostic::{Diagnostic, Label, Mend, Severity, Slug};
-pub use parse::{Parsed, parse, parse_strict};
+pub use diagnostic::{Diagnostic, Label, Mend, Severity, Slug, SlugDoc};
+pub use limits::Limits;
+pub use parse::{Parsed, parse, parse_strict, parse_within};
 pub use scanner::Comment;
 pub use source::{SourceFile, Sources};
 pub use span::{FileId, Span, Spanned};
