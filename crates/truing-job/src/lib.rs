@@ -4,6 +4,7 @@
 //! Read in this order: [`sheet`] (a sheet as written), [`error`] and [`slugs`] (what can be wrong
 //! with it), [`format`], [`intake`] (bytes to text) and `read` (text to sheet).
 
+mod decide;
 pub mod error;
 pub mod format;
 pub mod intake;
@@ -12,6 +13,7 @@ mod read;
 pub mod sheet;
 pub mod slugs;
 
+pub use decide::parse_decide;
 pub use error::SheetError;
 pub use format::SheetFormat;
 pub use intake::{MAX_SHEET_BYTES, read_sheet, read_sheet_bytes, read_sheet_file};

@@ -2,7 +2,6 @@
 //! that to a sheet ([`structure`]). CSV has no tree: its rows are entries.
 
 mod csv_rows;
-mod decide;
 mod json_tree;
 mod lines;
 mod structure;

@@ -1,7 +1,7 @@
 //! From the tree of values to a sheet: which keys there are, and what each takes.
 
-use super::decide;
 use super::value::{Field, Node, Value};
+use crate::decide::parse_decide;
 use crate::error::{Mistakes, SheetError, quoted};
 use crate::nearest::nearest;
 use crate::sheet::{Entry, JobSheet, Place, Round};
@@ -41,7 +41,7 @@ pub(super) fn sheet(top: Vec<Field>, mistakes: &mut Mistakes) -> JobSheet {
             "note" => sheet.note = walk.text(&key, node),
             "decide" => {
                 let written = walk.text(&key, node);
-                sheet.decide = written.and_then(|text| match decide::parse(&text) {
+                sheet.decide = written.and_then(|text| match parse_decide(&text) {
                     Ok(rule) => Some(rule),
                     Err(error) => {
                         walk.mistakes.add(error.at(place).of("decide"));

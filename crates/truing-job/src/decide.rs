@@ -8,8 +8,11 @@ use crate::slugs;
 
 const FORMS: &str = "write \"simple\", \"at 95 %\" or \"guarded 2\"";
 
-/// Parses it.
-pub(super) fn parse(text: &str) -> Result<DecideRule, SheetError> {
+/// Reads a decision rule.
+///
+/// # Errors
+/// Where it is none of the three, or its number makes no sense.
+pub fn parse_decide(text: &str) -> Result<DecideRule, SheetError> {
     let text = text.trim();
     let refuse = |why: &str| {
         let message = format!("{} is no decision rule: {why}", quoted(text));
@@ -53,10 +56,10 @@ mod tests {
 
     #[test]
     fn the_three_forms_are_read() {
-        assert_eq!(parse(" simple "), Ok(DecideRule::Simple));
-        assert_eq!(parse("guarded 1.64"), Ok(DecideRule::Guarded { k: 1.64 }));
-        assert_eq!(parse("at 95 %"), Ok(DecideRule::At { probability: 0.95 }));
-        assert_eq!(parse("at 95%"), Ok(DecideRule::At { probability: 0.95 }));
+        assert_eq!(parse_decide(" simple "), Ok(DecideRule::Simple));
+        assert_eq!(parse_decide("guarded 1.64"), Ok(DecideRule::Guarded { k: 1.64 }));
+        assert_eq!(parse_decide("at 95 %"), Ok(DecideRule::At { probability: 0.95 }));
+        assert_eq!(parse_decide("at 95%"), Ok(DecideRule::At { probability: 0.95 }));
     }
 
     #[test]
@@ -73,7 +76,7 @@ mod tests {
             "Simple",
             "at NaN %",
         ] {
-            let error = parse(text).unwrap_err();
+            let error = parse_decide(text).unwrap_err();
             assert_eq!(error.slug, slugs::DECIDE_TEXT, "{text}");
             assert_eq!(error.mend.as_deref(), Some(FORMS), "{text}");
         }
