@@ -42,8 +42,7 @@ fn symbols_are_ascii_without_spaces_and_read_back() {
 
 #[test]
 fn composed_spelling_of_a_named_unit_is_worth_the_same() {
-    // A name such as `N.m/deg` in the table must be what its parts make. Left out: names that
-    // stand for a force where their letters spell a mass.
+    // A name such as `N.m/deg` in the table must be what its parts make.
     let catalogue = Catalogue::standard();
     let mut unread = Vec::new();
     for def in catalogue.units().filter(|def| def.unit.symbol().contains(['.', '/'])) {

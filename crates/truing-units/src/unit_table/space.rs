@@ -4,7 +4,7 @@ use super::*;
 
 units! {
     length [LENGTH] {
-        "m" "metre" = "1" ucum "m" uom meter also "metre" "metres" "meter" "meters";
+        "m" "metre" = "1" ucum "m" uom meter also "metre" "metres";
         "km" "kilometre" = "1000" ucum "km" uom kilometer;
         "dm" "decimetre" = "0.1" ucum "dm" uom decimeter;
         "cm" "centimetre" = "0.01" ucum "cm" uom centimeter;
