@@ -162,7 +162,7 @@ pub struct SlugDoc {
     pub title: &'static str,
     /// Why it is a mistake and what to do, in Markdown.
     pub explain: &'static str,
-    /// A text in which it is found.
+    /// A text in which it is found; empty where none can be printed.
     pub wrong: &'static str,
     /// The same put right: nothing is found in it.
     pub right: &'static str,

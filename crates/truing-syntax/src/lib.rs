@@ -12,6 +12,7 @@ pub mod span;
 pub mod tree;
 
 mod build;
+mod entries;
 mod expected;
 mod grammar;
 mod hints;
@@ -24,8 +25,12 @@ mod stumble;
 mod words;
 
 pub use diagnostic::{Diagnostic, Label, Mend, Severity, Slug, SlugDoc};
+pub use entries::{
+    CalcLine, LONGEST_LINE, decode, parse_calc, parse_expression, parse_path, parse_reading,
+};
 pub use limits::Limits;
 pub use parse::{Parsed, parse, parse_strict, parse_within};
 pub use scanner::Comment;
+pub use slugs::slugs;
 pub use source::{SourceFile, Sources};
 pub use span::{FileId, Span, Spanned};

@@ -1,4 +1,4 @@
-//! The entries: a file, an expression, a reading, a conversion, a path.
+//! The entries for files: tolerant and strict.
 
 use std::sync::Arc;
 
@@ -7,10 +7,17 @@ use pest::Parser as _;
 use crate::build::Builder;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::grammar::{Rule, TruingParser};
+use crate::hints::nearest;
+use crate::lex::{Token, TokenKind, lex};
+use crate::limits::{self, Limits};
 use crate::names::Names;
-use crate::scanner::{Comment, Cut, scan};
+use crate::recover::{Body, Recovery};
+use crate::scanner::{Comment, Cut, DEEPEST_NESTING, Scan, scan, word_at};
+use crate::slugs;
 use crate::span::{FileId, Span, Spanned};
-use crate::tree::{File, Item, Name, Text};
+use crate::stumble::{Stretch, Stumble};
+use crate::tree::{File, Item, ItemKind, Name, Text};
+use crate::words::ITEM_WORDS;
 
 /// What was read from a file.
 #[derive(Clone, Debug)]
@@ -28,39 +35,37 @@ pub struct Parsed {
 /// Reads a file as far as it can be read.
 #[must_use]
 pub fn parse(file: FileId, text: &str) -> Parsed {
-    let scan = scan(file, text);
-    let mut names = Names::default();
-    let mut findings = Vec::new();
-    let mut items = Vec::with_capacity(scan.cuts.len());
-    for cut in &scan.cuts {
-        let slice = text.get(cut.start..cut.end).unwrap_or("");
-        let base = cut.start as u32;
-        match TruingParser::parse(Rule::one_item, slice) {
-            Ok(mut pairs) => {
-                let mut builder =
-                    Builder::new(file, base, &scan.comments, &mut names, &mut findings);
-                if let Some(pair) = pairs.next()
-                    && let Ok(kind) = builder.item(pair)
-                {
-                    let span = Span::new(file, cut.start as u32, cut.end as u32);
-                    items.push(Item { doc: doc_of(text, &scan.comments, cut), kind, span });
-                }
-            }
-            Err(error) => {
-                let place = match error.location {
-                    pest::error::InputLocation::Pos(at) => at,
-                    pest::error::InputLocation::Span((at, _)) => at,
-                };
-                let at = base + place as u32;
-                findings.push(Diagnostic::error(
-                    crate::slugs::SYNTAX,
-                    Span::new(file, at, at),
-                    format!("{:?}", error.variant),
-                ));
-            }
-        }
+    parse_within(file, text, &Limits::default())
+}
+
+/// Reads a file as far as it can be read, within limits of one's own.
+#[must_use]
+pub fn parse_within(file: FileId, text: &str, limits: &Limits) -> Parsed {
+    if let Some(finding) = limits::refuse_file(file, text, limits) {
+        let tree = File { items: Vec::new() };
+        return Parsed { tree, findings: vec![finding], comments: Vec::new(), unread: Vec::new() };
     }
-    Parsed { tree: File { items }, findings, comments: scan.comments, unread: Vec::new() }
+    let Scan { cuts, comments } = scan(file, text);
+    let mut reader = Reader {
+        file,
+        text,
+        limits,
+        comments: &comments,
+        names: Names::default(),
+        findings: Vec::new(),
+        items: Vec::with_capacity(cuts.len()),
+        unread: Vec::new(),
+    };
+    for cut in &cuts {
+        if reader.findings.len() > limits.findings {
+            reader.enough(cut);
+            break;
+        }
+        reader.read(cut);
+    }
+    let Reader { mut findings, items, unread, .. } = reader;
+    findings.sort_by_key(|finding| finding.primary().span);
+    Parsed { tree: File { items }, findings, comments, unread }
 }
 
 /// Reads a file that must have no errors.
@@ -76,16 +81,192 @@ pub fn parse_strict(file: FileId, text: &str) -> Result<File, Vec<Diagnostic>> {
     }
 }
 
-/// The lines of a doc comment without their `##` and one blank.
-fn doc_of(text: &str, comments: &[Comment], cut: &Cut) -> Vec<Text> {
-    let lines = comments.get(cut.doc.clone()).unwrap_or(&[]);
-    lines
-        .iter()
-        .map(|comment| {
-            let span = comment.span;
-            let line = text.get(span.start as usize..span.end as usize).unwrap_or("");
-            let line = line.trim_start_matches('#');
-            Spanned { node: Arc::from(line.strip_prefix(' ').unwrap_or(line)), span }
-        })
-        .collect()
+/// The rule that an item with this keyword parses by.
+fn item_rule(keyword: &str) -> Rule {
+    match keyword {
+        "spec" => Rule::spec,
+        "library" => Rule::library,
+        "source" => Rule::source,
+        "use" => Rule::r#use,
+        "family" => Rule::family,
+        "property" => Rule::property,
+        "kind" => Rule::kind,
+        "unit" => Rule::unit_item,
+        "limit" => Rule::limit,
+        "constant" => Rule::constant,
+        "instrument" => Rule::instrument,
+        "caution" => Rule::caution,
+        "state" => Rule::state,
+        "reading" => Rule::reading,
+        "observation" => Rule::observation,
+        "derived" => Rule::derived,
+        "check" => Rule::check,
+        "fault" => Rule::fault,
+        "fix" => Rule::fix,
+        "procedure" => Rule::procedure,
+        "case" => Rule::case,
+        _ => Rule::one_item,
+    }
+}
+
+struct Reader<'t> {
+    file: FileId,
+    text: &'t str,
+    limits: &'t Limits,
+    comments: &'t [Comment],
+    names: Names,
+    findings: Vec<Diagnostic>,
+    items: Vec<Item>,
+    unread: Vec<Name>,
+}
+
+impl<'t> Reader<'t> {
+    fn read(&mut self, cut: &Cut) {
+        let slice = self.text.get(cut.start..cut.end).unwrap_or("");
+        let Some(keyword) = cut.keyword else { return self.unknown(cut, slice) };
+        if let Some(place) = cut.too_deep {
+            self.unread_name(cut, slice);
+            self.findings.push(limits::too_deep(self.span(place, place + 1), DEEPEST_NESTING));
+            return;
+        }
+        if slice.len() > self.limits.item_bytes {
+            self.unread_name(cut, slice);
+            let place = self.span(cut.start, cut.start + keyword.len());
+            self.findings.push(limits::item_too_long(place, slice.len(), self.limits));
+            return;
+        }
+        // The item's own rule first, since most items are sound; it may stop before the end.
+        let read = match TruingParser::parse(item_rule(keyword), slice) {
+            Ok(pairs) if pairs.as_str().len() == slice.len() => Ok(pairs),
+            _ => TruingParser::parse(Rule::one_item, slice),
+        };
+        let kind = match read {
+            Ok(mut pairs) => {
+                let mut builder = self.builder(cut.start);
+                pairs.next().and_then(|pair| builder.item(pair).ok())
+            }
+            Err(error) => self.recover(cut, keyword, slice, &error),
+        };
+        match kind {
+            Some(kind) => {
+                let span = self.span(cut.start, cut.end);
+                let doc = self.doc(cut);
+                self.items.push(Item { doc, kind, span });
+            }
+            None => self.unread_name(cut, slice),
+        }
+    }
+
+    fn recover(
+        &mut self,
+        cut: &Cut,
+        keyword: &str,
+        slice: &'t str,
+        error: &pest::error::Error<Rule>,
+    ) -> Option<ItemKind> {
+        let tokens: Vec<Token> =
+            lex(slice).into_iter().filter(|token| token.kind != TokenKind::Comment).collect();
+        let stretch = Stretch { file: self.file, text: slice, base: cut.start, tokens: &tokens };
+        let stumble = Stumble::new(stretch, 0, slice.len(), error);
+        let before = self.findings.len();
+        if let Some(place) = cut.unclosed {
+            self.findings
+                .push(unclosed(self.span(place, place + 1), self.text.get(place..place + 1)));
+        }
+        let unclosed = self.findings.len() > before;
+        let mut recovery = Recovery {
+            stretch,
+            comments: self.comments,
+            names: &mut self.names,
+            findings: &mut self.findings,
+        };
+        let kind = match Body::of(keyword) {
+            Some(body) => recovery.item(body, stumble.at),
+            None if keyword == "limit" => recovery.curve(stumble.at),
+            None => None,
+        };
+        // Whatever recovery made of it, the item is broken, and one finding must say so; where a
+        // bracket is missing, that is the one.
+        let said = self.findings.len() > before + usize::from(unclosed);
+        let at_end = unclosed && stumble.token(0).is_none();
+        if !said && !at_end {
+            self.findings.push(stumble.finding());
+        }
+        kind
+    }
+
+    /// A line that begins with a word that begins no item.
+    fn unknown(&mut self, cut: &Cut, slice: &str) {
+        let word = match word_at(slice, 0) {
+            "" => slice.chars().next().map_or("", |c| slice.get(..c.len_utf8()).unwrap_or("")),
+            word => word,
+        };
+        let place = self.span(cut.start, cut.start + word.len());
+        let finding = Diagnostic::error(
+            slugs::UNKNOWN_ITEM,
+            place,
+            format!("no item begins with `{}`", word.escape_debug()),
+        );
+        let near = nearest(&word.to_lowercase(), ITEM_WORDS.iter().copied());
+        self.findings.push(match near {
+            Some(near) => {
+                finding.mend_by(format!("did you mean `{near}`?"), vec![(place, near.to_owned())])
+            }
+            None => finding.note(format!("items begin with {}", ITEM_WORDS.join(", "))),
+        });
+        self.unread_name(cut, slice);
+    }
+
+    /// Says that there is more than anyone reads.
+    fn enough(&mut self, cut: &Cut) {
+        let place = self.span(cut.start, cut.end);
+        let text =
+            format!("more than {} findings: the file was read no further", self.limits.findings);
+        self.findings.push(Diagnostic::error(slugs::TOO_MANY_FINDINGS, place, text));
+    }
+
+    /// The word behind the keyword is the item's name, whatever else is wrong.
+    fn unread_name(&mut self, cut: &Cut, slice: &str) {
+        let keyword = word_at(slice, 0);
+        let rest = slice.get(keyword.len()..).unwrap_or("");
+        let start = slice.len() - rest.trim_start().len();
+        let name = word_at(slice, start);
+        if !name.is_empty() && name.len() <= crate::names::LONGEST_NAME {
+            let span = self.span(cut.start + start, cut.start + start + name.len());
+            self.unread.push(Spanned { node: self.names.shared(name), span });
+        }
+    }
+
+    fn builder(&mut self, base: usize) -> Builder<'_> {
+        Builder::new(self.file, base as u32, self.comments, &mut self.names, &mut self.findings)
+    }
+
+    fn span(&self, start: usize, end: usize) -> Span {
+        // Files are shorter than u32 can count: `limits` has seen to that.
+        Span::new(self.file, start as u32, end as u32)
+    }
+
+    /// The lines of a doc comment without their `##` and one blank.
+    fn doc(&self, cut: &Cut) -> Vec<Text> {
+        let lines = self.comments.get(cut.doc.clone()).unwrap_or(&[]);
+        lines
+            .iter()
+            .map(|comment| {
+                let span = comment.span;
+                let line = self.text.get(span.start as usize..span.end as usize).unwrap_or("");
+                let line = line.trim_start_matches('#');
+                Spanned { node: Arc::from(line.strip_prefix(' ').unwrap_or(line)), span }
+            })
+            .collect()
+    }
+}
+
+fn unclosed(place: Span, bracket: Option<&str>) -> Diagnostic {
+    let (bracket, closing) = match bracket {
+        Some("(") => ("(", ")"),
+        Some("[") => ("[", "]"),
+        _ => ("{", "}"),
+    };
+    Diagnostic::error(slugs::UNCLOSED, place, format!("this `{bracket}` is never closed"))
+        .mend(format!("write `{closing}` where it ends"))
 }

@@ -10,7 +10,7 @@ use crate::span::{Span, Spanned};
 use crate::tree::{
     Accuracy, AccuracyBasis, AccuracyTerm, CaseMember, CheckMember, Effect, Expectation, Expr,
     FaultMember, FixMember, FunctionMember, InstrumentMember, KindName, Name, OutcomeWord, Path,
-    RangeLine, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind,
+    RangeLine, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
 };
 
 /// How many `else if` may hang on one `if`: each is a level of the tree.
@@ -37,10 +37,7 @@ impl Builder<'_> {
     }
 
     /// `2019 .. 2024`, `2019 ..`, `.. 2024`; `2019` alone is the first and the last.
-    fn years(
-        &mut self,
-        pair: Pair<'_, Rule>,
-    ) -> Built<(Option<Spanned<u16>>, Option<Spanned<u16>>)> {
+    fn years(&mut self, pair: Pair<'_, Rule>) -> Built<Years> {
         let mut children = self.children(pair);
         let (mut first, mut last, mut open) = (None, None, false);
         while let Some(part) = children.next_raw() {
@@ -81,7 +78,7 @@ impl Builder<'_> {
         self.path_list(paths)
     }
 
-    fn only_expression(&mut self, pair: Pair<'_, Rule>) -> Built<Expr> {
+    pub(crate) fn only_expression(&mut self, pair: Pair<'_, Rule>) -> Built<Expr> {
         let mut children = self.children(pair);
         let expression = self.need(&mut children, Rule::expr)?;
         self.whole_expression(expression)

@@ -47,7 +47,8 @@ impl Builder<'_> {
         if let Some(body) = children.take_any() {
             let mut members = self.children(body);
             while let Some(member) = members.take_any() {
-                self.member(&mut item, member)?;
+                // A line that is refused is reported; the others are kept.
+                let _reported = self.member(&mut item, member);
             }
         }
         Ok(item)

@@ -37,6 +37,7 @@ pub enum InstrumentMember {
 
 /// A line of a function's body.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "most lines are ranges")]
 pub enum FunctionMember {
     /// `range 6 V step 0.001 V accuracy 0.5 % + 3 counts`
     Range(RangeLine),

@@ -73,6 +73,7 @@ impl PartialEq for Item {
 
 /// The kinds of item.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "limits are the largest and by far the most")]
 pub enum ItemKind {
     /// `spec NAME "title" { edition … machine … decide … }`
     Spec(SpecDecl),
@@ -142,11 +143,14 @@ pub enum SpecMember {
         /// Which model.
         model: Text,
         /// First and last model year, each may be left out.
-        years: Option<(Option<Spanned<u16>>, Option<Spanned<u16>>)>,
+        years: Option<Years>,
     },
     /// `decide at 95 %` · `decide guarded 2` · `decide simple`
     Decide(Spanned<DecideRule>),
 }
+
+/// The first and the last model year.
+pub type Years = (Option<Spanned<u16>>, Option<Spanned<u16>>);
 
 /// `library NAME "title"`
 #[derive(Clone, Debug, PartialEq)]
