@@ -21,6 +21,8 @@ pub(crate) struct Account {
     pub outcome: Outcome,
     /// What was read, as shown: `("to_ground[V]", "0.3 ohm")`.
     pub readings: Vec<(String, String)>,
+    /// What the sheet says beside the readings: a state of its own, a note.
+    pub remarks: Vec<String>,
     /// What was worked out from it, to the digits that it deserves: `("imbalance", "12 %")`.
     pub derived: Vec<(String, String)>,
     /// The limit as printed.
@@ -38,8 +40,12 @@ pub(crate) struct Account {
 }
 
 impl Account {
-    /// What was judged: the derived value where there is one, else what was read.
+    /// What was judged: the derived value where there is one, else what was read; nothing where
+    /// it was not judged.
     pub(crate) fn judged(&self) -> String {
+        if matches!(self.outcome, Outcome::Blocked | Outcome::NotTaken | Outcome::NotApplicable) {
+            return String::new();
+        }
         let pairs = if self.derived.is_empty() { &self.readings } else { &self.derived };
         pairs.iter().map(|(_, text)| text.as_str()).collect::<Vec<_>>().join(", ")
     }
@@ -65,6 +71,7 @@ impl Teller<'_> {
             title: check.title.clone(),
             outcome: finding.outcome,
             readings: self.readings_of(check),
+            remarks: self.remarks_on(check),
             derived: self.worked_out(check, finding),
             limit: self.limit_text(check, finding),
             source: self.source_text(check),
@@ -79,16 +86,25 @@ impl Teller<'_> {
     fn readings_of(&self, check: &Check) -> Vec<(String, String)> {
         let told = check.slots.iter().filter_map(|slot| {
             let reading = self.sheet.get(*slot)?;
-            let mut text = as_written(reading, |word| self.word(*slot, word).to_owned());
-            if let Some(state) = self.sheet.state(*slot).and_then(|state| self.state(state)) {
-                text.push_str(&format!(", state {}", state.name));
-            }
-            if let Some(note) = self.sheet.noted(*slot) {
-                text.push_str(&format!(" ({note})"));
-            }
+            let text = as_written(reading, |word| self.word(*slot, word).to_owned());
             Some((self.slot_label(*slot).to_owned(), text))
         });
         told.collect()
+    }
+
+    /// The state that a reading was taken in, where the sheet says it, and its note.
+    fn remarks_on(&self, check: &Check) -> Vec<String> {
+        let mut told = Vec::new();
+        for slot in &check.slots {
+            let label = self.slot_label(*slot);
+            if let Some(state) = self.sheet.state(*slot).and_then(|state| self.state(state)) {
+                told.push(format!("{label} was taken in the state {}", state.name));
+            }
+            if let Some(note) = self.sheet.noted(*slot) {
+                told.push(format!("{label}: {note}"));
+            }
+        }
+        told
     }
 
     /// What was worked out and judged; nothing where a reading was judged as it was.

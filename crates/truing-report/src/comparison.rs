@@ -3,7 +3,7 @@
 use truing_model::Outcome;
 
 use crate::account::Account;
-use crate::layout::{counted, shown, table};
+use crate::layout::{counted, hanging, shown, table};
 use crate::style::{Style, Tone};
 
 /// The checks of several rounds side by side, one column for each round. Without `all`, checks
@@ -35,7 +35,8 @@ pub(crate) fn render_comparison(
     }
     if still_within > 0 {
         let checks = counted(still_within, "check", "checks");
-        out.push_str(&format!("  {checks} within or not applicable in every round.\n"));
+        let text = format!("{checks} within or not applicable in every round.");
+        out.push_str(&hanging("  ", &text, style.columns()));
     }
     out.push('\n');
     out

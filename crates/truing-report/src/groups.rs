@@ -55,12 +55,13 @@ fn is_open(account: &Account) -> bool {
 
 /// Everything about each check.
 fn details(group: &[&Account], style: Style) -> String {
-    group.iter().map(|account| detail(account, style)).collect()
+    let column = group.iter().map(|account| account.outcome.words().len()).max().unwrap_or(0);
+    group.iter().map(|account| detail(account, column, style)).collect()
 }
 
-fn detail(account: &Account, style: Style) -> String {
+fn detail(account: &Account, column: usize, style: Style) -> String {
     let words = account.outcome.words();
-    let lead = format!("  {words}  ");
+    let lead = format!("  {words:<column$}  ");
     let head = format!("{} ({})", shown(&account.title), shown(&account.label));
     let head = hanging(&lead, &head, style.columns());
     // Painted after wrapping, so that the marks of a colour take no room.
@@ -71,6 +72,7 @@ fn detail(account: &Account, style: Style) -> String {
         }
     };
     row("read", &named(&account.readings));
+    row("noted", &account.remarks.join("; "));
     row("value", &named(&account.derived));
     row("limit", &limit_with_source(account));
     row("rule", account.rule.as_deref().unwrap_or(""));

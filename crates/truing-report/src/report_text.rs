@@ -157,13 +157,12 @@ fn closing(report: &Report<'_>, style: Style) -> String {
     }
     let verdict = report.verdict();
     let status = exit_status(verdict);
-    let words = capital(verdict_words(verdict));
-    let text = format!("{words} (exit status {status}).");
+    let words = verdict_words(verdict);
+    let of = last_of_several(report);
+    let of =
+        of.map_or(String::new(), |name| format!(" (that of the last round, {})", shown(&name)));
+    let text = format!("Exit status {status}{of}: {words}.");
     out.push_str(&hanging("", &text, style.columns()));
-    if let Some(name) = last_of_several(report) {
-        let text = format!("The status is that of the last round, {}.", shown(&name));
-        out.push_str(&hanging("", &text, style.columns()));
-    }
     out.push_str(&hanging("", DISCLAIMER, style.columns()));
     out
 }
