@@ -101,7 +101,7 @@ fn compact(group: &[&Account], style: Style) -> String {
         .iter()
         .map(|account| {
             let limit = account.limit.as_deref().unwrap_or("");
-            [&account.title, &account.judged(), limit].map(|cell| shown(cell)).to_vec()
+            [&account.title, &account.judged(), limit].map(shown).to_vec()
         })
         .collect();
     table(&rows, 2, style.columns())

@@ -3,9 +3,9 @@
 //! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
 //! [`problem`] (what is wrong with a sheet or a call), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
-//! `value_text`, `reading_text`, `limit_text`, [`reason_text`] and `open_text` (from data to
+//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`] and `open_text` (from data to
 //! words), `account` (one check in words), and [`report_text`], `groups`, `comparison` and
-//! [`findings_json`] (the whole). `style` and `layout` lie under all of them.
+//! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
 

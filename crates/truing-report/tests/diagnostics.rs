@@ -1,5 +1,7 @@
 //! What a spec's author reads when a text is wrong.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test that panics has failed")]
+
 use truing_report::{Style, diagnostics_json, render_diagnostics};
 use truing_syntax::{Diagnostic, FileId, Slug, Sources, Span};
 

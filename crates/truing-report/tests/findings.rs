@@ -1,5 +1,7 @@
 //! The whole report, as people read it and as programs do. The limits are invented.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test that panics has failed")]
+
 mod fixture;
 
 use fixture::*;

@@ -1,5 +1,7 @@
 //! What goes out to programs is as its schema says, and a schema refuses what is not.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test that panics has failed")]
+
 use serde_json::{Value, json};
 use truing_report::{
     CaseResult, ExpectationResult, Problem, cases_json, diagnostics_json, problems_json,
