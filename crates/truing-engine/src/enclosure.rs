@@ -130,10 +130,6 @@ impl Enclosure {
         Self::finish(down(self.lo + other.lo), up(self.hi + other.hi), bounded)
     }
 
-    pub fn subtract(self, other: Self) -> Result<Self, NoNumber> {
-        self.add(other.negate())
-    }
-
     pub fn multiply(self, other: Self) -> Result<Self, NoNumber> {
         // Nought times an unbounded end is nought: the end itself is never reached.
         let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };

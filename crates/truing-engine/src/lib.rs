@@ -1,16 +1,32 @@
 //! What the readings say: a sheet against a spec gives findings with their reasons. Knows nothing
 //! of text, files or words for people.
 //!
-//! Read in this order: [`sheet`] (the readings), [`finding`] (what comes of them and why).
+//! Read in this order: [`sheet`] (the readings), [`finding`] (what comes of them and why),
+//! [`reference`] (how it is judged, to be read beside the language reference), then the compiled
+//! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
+//! [`evaluator`], `explain`.
 
+mod arithmetic;
 mod enclosure;
+pub mod evaluator;
+mod explain;
+mod fast;
 pub mod finding;
 mod flat;
+mod full;
+mod judge;
+pub mod plan;
+mod program;
+pub mod reference;
+mod run;
 pub mod sheet;
 mod span;
+mod stand;
 
+pub use evaluator::{Evaluator, assess};
 pub use finding::{
     AppliedLimit, Because, Bound, DerivedFinding, Finding, Findings, NoNumber, Reason, Slip,
     Spanned, Summary, Value, Verdict,
 };
+pub use plan::Plan;
 pub use sheet::{Sheet, SheetError};

@@ -143,10 +143,6 @@ impl Span {
         Some(Self { low: sum(self.low, other.low)?, high: sum(self.high, other.high)? })
     }
 
-    pub fn subtract(self, other: Self) -> Option<Self> {
-        self.add(other.negate()?)
-    }
-
     pub fn multiply(self, other: Self) -> Option<Self> {
         if let (Some(a), Some(b)) = (self.single(), other.single()) {
             return Some(Self::point(a.checked_mul(b)?));
@@ -228,6 +224,45 @@ impl Span {
             None => Some(None),
         };
         Some(Self { low: root(self.low)?, high: root(self.high)? })
+    }
+
+    /// Whether everything here is above zero.
+    pub fn is_above_zero(self) -> bool {
+        self.low.is_some_and(|low| low.sign() > 0 || low.sign() == 0 && low.open)
+    }
+
+    /// e to the power, where that is one or nought.
+    pub fn exp(self) -> Option<Self> {
+        let low = match self.low {
+            None => Some(Mark { at: Exact::ZERO, open: true }),
+            Some(mark) if mark.sign() == 0 => Some(Mark { at: Exact::ONE, open: mark.open }),
+            Some(_) => return None,
+        };
+        let high = match self.high {
+            None => None,
+            Some(mark) if mark.sign() == 0 => Some(Mark { at: Exact::ONE, open: mark.open }),
+            Some(_) => return None,
+        };
+        Some(Self { low, high })
+    }
+
+    /// The natural logarithm, where both ends are one, unbounded or nought and not reached.
+    pub fn ln(self) -> Option<Self> {
+        self.logarithm(|at| (at == Exact::ONE).then_some(Exact::ZERO))
+    }
+
+    /// The common logarithm, where both ends are powers of ten, unbounded or nought and not reached.
+    pub fn log10(self) -> Option<Self> {
+        self.logarithm(power_of_ten)
+    }
+
+    fn logarithm(self, known: fn(Exact) -> Option<Exact>) -> Option<Self> {
+        let end = |end: Option<Mark>| match end {
+            None => Some(None),
+            Some(mark) if mark.sign() == 0 => Some(None),
+            Some(mark) => Some(Some(Mark { at: known(mark.at)?, open: mark.open })),
+        };
+        Some(Self { low: end(self.low)?, high: end(self.high)? })
     }
 
     /// To whole numbers, halves away from zero. Ends count as possible: that is never too narrow.
@@ -323,6 +358,23 @@ fn square_root(value: Exact) -> Option<Exact> {
     };
     let root = Rational::new(root(ratio.numer())?, root(ratio.denom())?)?;
     Some(Exact::new(root, value.pi() / 2))
+}
+
+/// The exponent of a whole power of ten; of anything else `None`.
+fn power_of_ten(value: Exact) -> Option<Exact> {
+    if value.pi() != 0 {
+        return None;
+    }
+    let (mut numer, mut denom, mut exponent) = (value.ratio().numer(), value.ratio().denom(), 0);
+    while numer > 0 && numer % 10 == 0 {
+        numer /= 10;
+        exponent += 1;
+    }
+    while denom % 10 == 0 {
+        denom /= 10;
+        exponent -= 1;
+    }
+    (numer == 1 && denom == 1).then(|| Exact::from(Rational::from_integer(exponent)))
 }
 
 /// The nearest whole number, halves away from zero; only of plain fractions.

@@ -27,6 +27,7 @@ impl Spec {
         arena_order(&parts)?;
         let order = whole_order(&parts)?;
         check_order(&parts, &order)?;
+        variants(&parts)?;
         figures(&parts)?;
         Ok(Self::sealed(parts))
     }
@@ -350,6 +351,30 @@ fn check_order(spec: &SpecParts, nodes: &[Node]) -> Verdict {
         let asks = roots_of(check).into_iter().filter_map(|node| latest.get(&node).copied()?).max();
         if asks.is_some_and(|asks| places.get(&CheckId(id)).is_none_or(|own| asks >= *own)) {
             return Err(BrokenSpec::OutOfOrder { by: format!("check {}", check.label) });
+        }
+    }
+    Ok(())
+}
+
+/// Variants go by what the machine is: by no reading, and by no check.
+fn variants(spec: &SpecParts) -> Verdict {
+    for (place, limit) in spec.limits.iter().enumerate() {
+        let mut conditions = Vec::new();
+        of_rule(&limit.rule, &mut conditions);
+        let nodes = walk(spec, conditions)
+            .map_err(|Circle(node)| BrokenSpec::OutOfOrder { by: node_name(spec, node) })?;
+        let read = nodes.into_iter().any(|node| match node {
+            Node::Number(id) => {
+                matches!(spec.numbers.get(id.0 as usize), Some(NumberNode::Slot(_)))
+            }
+            Node::Logic(id) => matches!(
+                spec.logic.get(id.0 as usize),
+                Some(LogicNode::Is { .. } | LogicNode::Passes(_) | LogicNode::Fails(_))
+            ),
+            Node::Limit(_) => false,
+        });
+        if read {
+            return Err(BrokenSpec::VariantReads { limit: limit_name(limit, place) });
         }
     }
     Ok(())

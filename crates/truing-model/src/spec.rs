@@ -158,6 +158,12 @@ pub enum BrokenSpec {
         /// The limit.
         limit: String,
     },
+    /// A limit whose variants go by a reading or by another check, not by what the machine is.
+    #[error("the variants of limit `{limit}` may go by properties of the machine only")]
+    VariantReads {
+        /// The limit.
+        limit: String,
+    },
     /// A list of slots that is not rising.
     #[error("the slots of {by} must be listed in rising order, each once")]
     NotRising {

@@ -159,6 +159,19 @@ fn parts_stand_before_wholes() {
 }
 
 #[test]
+fn variants_go_by_what_the_machine_is() {
+    let mut parts = sound();
+    parts.limits[0].rule = LimitRule::Variants(vec![Variant {
+        condition: Some(LogicId(0)),
+        rule: LimitRule::NotSpecified,
+        printed: String::new(),
+    }]);
+    parts.checks[0].rule = CheckRule::Logic { logic: LogicId(1), label: String::new() };
+    parts.logic.push(LogicNode::Constant(true));
+    assert_eq!(refusal(parts), BrokenSpec::VariantReads { limit: "rest_voltage".to_owned() });
+}
+
+#[test]
 fn checks_stand_behind_what_they_ask_about() {
     let mut parts = sound();
     parts.order.reverse();

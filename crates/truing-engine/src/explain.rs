@@ -1,0 +1,501 @@
+//! From what decided to a finding with its reasons. Allocates; the outcomes are made without it.
+
+use truing_model::{
+    Band, CheckId, DecideRule, DerivedId, Edge, Interval, LimitId, NumberId, Outcome, PropertyId,
+    Reading, SlotId, Spec,
+};
+
+use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Stand, Truth};
+use crate::finding::{AppliedLimit, Because, Bound, DerivedFinding, Finding, Reason, Value};
+use crate::flat::{FlatReading, implausible};
+use crate::full::{Full, Number};
+use crate::judge::{Judged, Why, mode};
+use crate::plan::one_sided;
+use crate::program::{
+    FlatBand, FlatCheck, FlatCheckRule, FlatRule, LogicOp, NumberOp, Root, Step, Stretch,
+};
+use crate::run::Runner;
+use crate::sheet::place;
+use crate::stand::Stood;
+
+/// Turns what decided into findings.
+pub(crate) struct Explainer<'a> {
+    pub spec: &'a Spec,
+    pub runner: Runner<'a, Full>,
+}
+
+impl Explainer<'_> {
+    /// The finding of a check.
+    pub fn finding(
+        mut self,
+        id: CheckId,
+        check: &FlatCheck,
+        judged: Judged<Number>,
+        rule: DecideRule,
+    ) -> Finding {
+        // First what the registers still hold; the best value works them out anew.
+        let mut because = self.because(check, &judged);
+        let limit = self.applied(check, &judged);
+        let value = judged.stood.as_ref().and_then(|stood| self.judged_value(check, stood, rule));
+        if let (Because::Spans { settles, .. }, Some(stood)) = (&mut because, &judged.stood) {
+            *settles = value.and_then(|value| nearest_end(value.best?, stood));
+        }
+        let doubt = match rule {
+            DecideRule::Simple => None,
+            _ => value.and_then(half_width),
+        };
+        Finding {
+            check: id,
+            outcome: judged.outcome.unwrap_or(Outcome::Blocked),
+            reason: Reason {
+                used: self.taken(check.root.slots),
+                value,
+                limit,
+                rule,
+                doubt,
+                because,
+            },
+        }
+    }
+
+    /// What every derived quantity comes to.
+    pub fn derived(mut self, rule: DecideRule) -> Vec<DerivedFinding> {
+        let program = self.runner.program;
+        let mut findings = Vec::with_capacity(program.derived.len());
+        for ((number, root), id) in program.derived.iter().zip(0_u32..) {
+            self.runner.run(root.steps, mode(rule));
+            let known = self.runner.number(*number);
+            let because = known.err().map(|lack| self.lacking(lack, *root));
+            findings.push(DerivedFinding {
+                derived: DerivedId(id),
+                value: known.ok().map(|known| self.with_best(known, *number, *root, rule)),
+                because,
+                used: self.taken(root.slots),
+            });
+        }
+        findings
+    }
+
+    /// What is known of a number.
+    pub fn value_of(self, number: NumberId, rule: DecideRule) -> Option<Value> {
+        let nodes =
+            truing_model::node::walk(self.spec, [truing_model::node::Node::Number(number)]).ok()?;
+        // The plan has no root for any number: a program of its own for this one.
+        let mut program = self.runner.program.clone();
+        let start = u32::try_from(program.steps.len()).ok()?;
+        let slot_start = u32::try_from(program.slots.len()).ok()?;
+        for node in nodes {
+            match node {
+                truing_model::node::Node::Number(id) => {
+                    program.steps.push(Step::Number(id.0));
+                    if let Some(NumberOp::Slot(slot)) = program.numbers.get(place(id.0)) {
+                        program.slots.push(*slot);
+                    }
+                }
+                truing_model::node::Node::Logic(id) => program.steps.push(Step::Logic(id.0)),
+                truing_model::node::Node::Limit(_) => {}
+            }
+        }
+        let root = Root {
+            steps: Stretch { start, end: u32::try_from(program.steps.len()).ok()? },
+            slots: Stretch { start: slot_start, end: u32::try_from(program.slots.len()).ok()? },
+        };
+        let mut explainer = Explainer {
+            spec: self.spec,
+            runner: Runner {
+                program: &program,
+                sheet: self.runner.sheet,
+                outcomes: self.runner.outcomes,
+                numbers: &mut *self.runner.numbers,
+                truths: &mut *self.runner.truths,
+            },
+        };
+        explainer.runner.run(root.steps, mode(rule));
+        let known = explainer.runner.number(number.0).ok()?;
+        Some(explainer.with_best(known, number.0, root, rule))
+    }
+
+    fn flat(&self, slot: u32) -> &FlatReading {
+        self.runner.sheet.flat(slot)
+    }
+
+    /// The slots of these that have readings.
+    fn taken(&self, slots: Stretch) -> Vec<SlotId> {
+        self.slots(slots, |flat| flat.has(FlatReading::TAKEN))
+    }
+
+    fn missing(&self, slots: Stretch) -> Vec<SlotId> {
+        self.slots(slots, |flat| !flat.has(FlatReading::TAKEN))
+    }
+
+    fn slots(&self, slots: Stretch, wanted: impl Fn(&FlatReading) -> bool) -> Vec<SlotId> {
+        let slots = slots.of(&self.runner.program.slots).iter();
+        slots.copied().filter(|slot| wanted(self.flat(*slot))).map(SlotId).collect()
+    }
+
+    /// The checks that the steps to something ask about and that did not come out as asked.
+    fn checks(&self, root: Root) -> Vec<CheckId> {
+        let mut checks = Vec::new();
+        for op in self.logic(root) {
+            let came_out = |check: u32, how: fn(Outcome) -> bool| {
+                self.runner.outcomes.get(place(check)).is_some_and(|outcome| how(*outcome))
+            };
+            match op {
+                LogicOp::Passes(check) if !came_out(check, Outcome::passes) => {
+                    checks.push(CheckId(check));
+                }
+                LogicOp::Fails(check) if !came_out(check, Outcome::fails) => {
+                    checks.push(CheckId(check));
+                }
+                _ => {}
+            }
+        }
+        checks.sort_unstable();
+        checks.dedup();
+        checks
+    }
+
+    /// The properties that the steps to something ask about and that are not known.
+    fn properties(&self, root: Root) -> Vec<PropertyId> {
+        let mut properties: Vec<PropertyId> = self
+            .logic(root)
+            .filter_map(|op| match op {
+                LogicOp::PropertyIs { property, .. } => Some(PropertyId(property)),
+                _ => None,
+            })
+            .filter(|property| self.runner.sheet.property(*property).is_none())
+            .collect();
+        properties.sort_unstable();
+        properties.dedup();
+        properties
+    }
+
+    fn logic(&self, root: Root) -> impl Iterator<Item = LogicOp> {
+        let program = self.runner.program;
+        root.steps.of(&program.steps).iter().filter_map(|step| match step {
+            Step::Logic(id) => program.logic.get(place(*id)).copied(),
+            Step::Number(_) => None,
+        })
+    }
+
+    fn because(&self, check: &FlatCheck, judged: &Judged<Number>) -> Because {
+        match judged.why {
+            Why::Stands(stand) => self.stands(check, stand, judged.stood.as_ref()),
+            Why::Rule(truth) => self.rule(check, truth),
+            Why::Doubted(slot) => self.doubted(slot),
+            Why::When { unmet } => {
+                let root = check.when.map(|(_, root)| root).unwrap_or_default();
+                Because::Precondition {
+                    unmet,
+                    checks: self.checks(root),
+                    missing: self.missing(root.slots),
+                    properties: self.properties(root),
+                }
+            }
+            Why::Applies(Cause::Property(property)) | Why::Property(property) => {
+                Because::PropertyUnknown { property: PropertyId(property) }
+            }
+            Why::Applies(_) => {
+                let root = check.applies.map(|(_, root)| root).unwrap_or_default();
+                Because::Applicability {
+                    checks: self.checks(root),
+                    missing: self.missing(root.slots),
+                }
+            }
+            Why::Condition { condition, unmet } => self.condition(check, condition, unmet),
+            Why::Missing => self.lacking(Lack::Missing, check.root),
+            Why::NotThisVariant => Because::NotThisVariant,
+            Why::NotSpecified => Because::NotSpecified,
+            Why::Curve(limit) => self.outside_curve(limit, self.place_on_curve(check)),
+            Why::NoNumber(cause) => self.lacking(Lack::NoNumber(cause), check.root),
+            Why::Blocked => self.lacking(Lack::Blocked, check.root),
+        }
+    }
+
+    fn stands(&self, check: &FlatCheck, stand: Stand, stood: Option<&Stood<Number>>) -> Because {
+        use truing_model::Side;
+        match stand {
+            Stand::Within => Because::Inside,
+            Stand::Worn => Because::InsideServiceOnly,
+            Stand::Outside(Some(Side::Low)) => Because::Below,
+            Stand::Outside(Some(Side::High)) => Because::Above,
+            Stand::Outside(None) => Because::Beside,
+            Stand::NotSpecified => Because::NotSpecified,
+            Stand::NotThisVariant => Because::NotThisVariant,
+            Stand::Spans { ends, passes } => {
+                if let (Some(stood), FlatCheckRule::Within { limit, .. }) = (stood, check.rule)
+                    && stood.standard.is_none()
+                {
+                    return self.outside_curve(limit, stood.at.map(|at| value(at, None)));
+                }
+                if let Some(because) = self.overload(check.root) {
+                    return because;
+                }
+                let probability = stood.and_then(|stood| stood.probability);
+                Because::Spans { ends, passes, probability, settles: None }
+            }
+        }
+    }
+
+    /// The first overload among the readings, where there is one.
+    fn overload(&self, root: Root) -> Option<Because> {
+        let mut slots = root.slots.of(&self.runner.program.slots).iter().copied();
+        let slot = slots.find(|slot| self.flat(*slot).has(FlatReading::OVERLOAD))?;
+        let slot = SlotId(slot);
+        let range = match self.runner.sheet.get(slot)? {
+            Reading::Overload { range } => range.as_ref().map(|range| range.value),
+            _ => None,
+        };
+        Some(Because::Overload { slot, range })
+    }
+
+    fn rule(&self, check: &FlatCheck, truth: Truth) -> Because {
+        let FlatCheckRule::Logic(logic) = check.rule else {
+            return Because::Rule { holds: None, checks: self.checks(check.root) };
+        };
+        if let Some(LogicOp::Is { slot, .. }) = self.runner.program.logic.get(place(logic))
+            && self.flat(*slot).has(FlatReading::WORD)
+        {
+            return Because::WordSeen { slot: SlotId(*slot), word: self.flat(*slot).word };
+        }
+        let holds = match truth {
+            Truth::True => Some(true),
+            Truth::False => Some(false),
+            Truth::Unknown(_) | Truth::Unclear => None,
+        };
+        if truth == Truth::Unknown(Cause::Undecided)
+            && let Some(because) = self.overload(check.root)
+        {
+            return because;
+        }
+        Because::Rule { holds, checks: self.checks(check.root) }
+    }
+
+    fn doubted(&self, slot: u32) -> Because {
+        let id = SlotId(slot);
+        let (facts, sheet) = (self.runner.sheet.facts(slot), self.runner.sheet);
+        let wanted = facts.and_then(|facts| facts.during);
+        match (wanted, sheet.state(id)) {
+            (Some(wanted), Some(taken)) if wanted != taken => {
+                Because::StateOther { slot: id, wanted, taken }
+            }
+            _ => {
+                let slip =
+                    facts.zip(sheet.get(id)).and_then(|(of, reading)| implausible(of, reading));
+                Because::Implausible { slot: id, slip: slip.flatten() }
+            }
+        }
+    }
+
+    fn condition(&self, check: &FlatCheck, condition: u32, unmet: bool) -> Because {
+        let FlatCheckRule::Within { limit, .. } = check.rule else {
+            return self.lacking(Lack::Blocked, check.root);
+        };
+        let program = self.runner.program;
+        let conditions = program.limits.get(place(limit)).map(|limit| limit.conditions);
+        let conditions = conditions.unwrap_or_default().of(&program.conditions);
+        let subject = conditions.get(place(condition)).map(|condition| condition.subject);
+        let known = subject.and_then(|subject| self.runner.number(subject).ok());
+        Because::Condition {
+            limit: LimitId(limit),
+            condition: place(condition),
+            unmet,
+            value: known.map(|known| value(known, best(known, true))),
+            missing: self.missing(check.conditions.slots),
+        }
+    }
+
+    /// Why something cannot be worked out.
+    fn lacking(&self, lack: Lack, root: Root) -> Because {
+        match lack {
+            Lack::NoNumber(cause) => Because::NoNumber { cause },
+            Lack::Curve(limit) => self.outside_curve(limit, None),
+            Lack::Property(property) => Because::PropertyUnknown { property: PropertyId(property) },
+            Lack::Missing => {
+                let slots = self.missing(root.slots);
+                if slots.is_empty() {
+                    Because::Rule { holds: None, checks: self.checks(root) }
+                } else {
+                    Because::Missing { slots }
+                }
+            }
+            Lack::Blocked | Lack::Unclear => {
+                Because::Rule { holds: None, checks: self.checks(root) }
+            }
+        }
+    }
+
+    /// Where on its curve a check asked; the registers hold it.
+    fn place_on_curve(&self, check: &FlatCheck) -> Option<Value> {
+        match check.rule {
+            FlatCheckRule::Within { at: Some(at), .. } => {
+                self.runner.number(at).ok().map(|at| value(at, best(at, false)))
+            }
+            _ => None,
+        }
+    }
+
+    fn outside_curve(&self, limit: u32, at: Option<Value>) -> Because {
+        let program = self.runner.program;
+        let resolved =
+            program.limits.get(place(limit)).map(|limit| self.runner.resolve(limit.rule));
+        let points = match resolved {
+            Some(Ok(resolved)) => match resolved.rule {
+                Some(FlatRule::Curve(curve)) => {
+                    program.curves.get(place(curve)).map(|curve| curve.points.of(&program.points))
+                }
+                _ => None,
+            },
+            _ => None,
+        };
+        let x = |point: Option<&crate::program::FlatPoint>| {
+            point.map(|point| point.x).and_then(|x| x.exact.map(|x| x.to_f64()).or(x.near.middle()))
+        };
+        let points = points.unwrap_or_default();
+        Because::OutsideCurve {
+            limit: LimitId(limit),
+            at,
+            first: x(points.first()).unwrap_or_default(),
+            last: x(points.last()).unwrap_or_default(),
+        }
+    }
+
+    /// The limit with its ends, where an arm of it is about this machine.
+    fn applied(&self, check: &FlatCheck, judged: &Judged<Number>) -> Option<AppliedLimit> {
+        let program = self.runner.program;
+        let ends = |band: &FlatBand| {
+            let service = band.service.as_ref().map(|service| self.runner.ends(service));
+            (self.runner.ends(&band.standard), service)
+        };
+        let (limit, flat) = match check.rule {
+            FlatCheckRule::Within { limit, .. } => {
+                let band = match judged.resolved.and_then(|resolved| resolved.rule) {
+                    Some(FlatRule::Band(band)) => program.bands.get(place(band)).map(ends),
+                    _ => None,
+                };
+                (Some(LimitId(limit)), band)
+            }
+            FlatCheckRule::Against { side, edge, .. } => {
+                let standard = one_sided(side, edge);
+                (None, Some(ends(&FlatBand { standard, service: None })))
+            }
+            FlatCheckRule::Compare { .. } | FlatCheckRule::Logic(_) => (None, None),
+        };
+        let stood = judged.stood.as_ref();
+        let from_stood = stood.and_then(|stood| Some((stood.standard?, stood.service)));
+        let (standard, service) = from_stood.or(flat)?;
+        let at = stood.and_then(|stood| stood.at).and_then(|at| best(at, true));
+        Some(AppliedLimit {
+            limit,
+            variant: judged.resolved.and_then(|resolved| resolved.arm).map(place),
+            band: Band { standard: interval(&standard), service: service.as_ref().map(interval) },
+            at,
+        })
+    }
+
+    /// What is known of the value that was judged.
+    fn judged_value(
+        &mut self,
+        check: &FlatCheck,
+        stood: &Stood<Number>,
+        rule: DecideRule,
+    ) -> Option<Value> {
+        let known = stood.value?;
+        let subject = match check.rule {
+            FlatCheckRule::Within { subject, .. }
+            | FlatCheckRule::Against { subject, .. }
+            | FlatCheckRule::Compare { subject, .. } => subject,
+            FlatCheckRule::Logic(_) => return None,
+        };
+        if let Some(point) = stood.point {
+            let Some(NumberOp::Slot(slot)) = self.runner.program.numbers.get(place(subject)) else {
+                return None;
+            };
+            let figure = match self.runner.sheet.get(SlotId(*slot))? {
+                Reading::Sweep(points) => points.get(point).map(|(_, figure)| figure)?,
+                _ => return None,
+            };
+            let by_itself = Full::indication(figure, Mode::Simple);
+            return Some(value(known, best(by_itself, true)));
+        }
+        Some(self.with_best(known, subject, check.root, rule))
+    }
+
+    /// A value with the best value that the readings give by themselves.
+    fn with_best(&mut self, known: Number, subject: u32, root: Root, rule: DecideRule) -> Value {
+        let single = root
+            .slots
+            .of(&self.runner.program.slots)
+            .iter()
+            .all(|slot| self.flat(*slot).has(FlatReading::POINT | FlatReading::WORD));
+        let by_itself: Known<Number> = if mode(rule) == Mode::Simple {
+            Ok(known)
+        } else {
+            self.runner.run(root.steps, Mode::Simple);
+            self.runner.number(subject)
+        };
+        let best = by_itself.ok().and_then(|by_itself| best(by_itself, single));
+        match (mode(rule), best) {
+            (Mode::Simple, Some(best)) => Value::point(best),
+            _ => value(known, best),
+        }
+    }
+}
+
+/// The single value that a number is; `single` says that it is one, even where it is enclosed only.
+fn best(number: Number, single: bool) -> Option<f64> {
+    match number.single() {
+        Some(exact) => Some(exact.to_f64()),
+        None if single && number.exact.is_none() => number.near.middle(),
+        None => None,
+    }
+}
+
+/// What is known of a number.
+fn value(number: Number, best: Option<f64>) -> Value {
+    let near = |at: f64| at.is_finite().then_some(Bound { value: at, open: false });
+    let (low, high) = match number.exact {
+        Some(span) => {
+            let bound =
+                |mark: crate::span::Mark| Bound { value: mark.at.to_f64(), open: mark.open };
+            (span.low.map(bound), span.high.map(bound))
+        }
+        None => (near(number.near.lo), near(number.near.hi)),
+    };
+    Value { best, low, high }
+}
+
+fn half_width(value: Value) -> Option<f64> {
+    value.best?;
+    Some((value.high?.value - value.low?.value) / 2.0)
+}
+
+/// How far the nearest end of a limit lies from the best value.
+fn nearest_end(best: f64, stood: &Stood<Number>) -> Option<f64> {
+    let standard = stood.standard.iter().flat_map(|ends| [ends.low, ends.high]);
+    let service = stood.service.iter().flat_map(|ends| [ends.low, ends.high]);
+    standard
+        .chain(service)
+        .flatten()
+        .filter_map(|(end, _)| self::best(end, true).map(|end| (best - end).abs()))
+        .min_by(f64::total_cmp)
+}
+
+/// The ends inside which a value lies within the limit wherever the ends themselves may lie.
+fn interval(ends: &Ends<Number>) -> Interval {
+    let edge = |end: Option<Number>, open: bool| {
+        let end = end?;
+        let exact = end.single();
+        let value = exact.map(|exact| exact.to_f64()).or(end.near.middle())?;
+        Some(Edge { value, exact, open })
+    };
+    Interval {
+        low: ends.low.and_then(|(low, open)| edge(inmost(low, Full::high_end), open)),
+        high: ends.high.and_then(|(high, open)| edge(inmost(high, Full::low_end), open)),
+    }
+}
+
+/// An end that is one value as it is, else the inner of the two that it may be.
+fn inmost(end: Number, inner: fn(Number) -> Option<Number>) -> Option<Number> {
+    if end.single().is_some() { Some(end) } else { inner(end) }
+}

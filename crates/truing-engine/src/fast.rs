@@ -1,0 +1,114 @@
+//! Doubles that say where they cannot tell.
+
+use truing_model::{Function, Indication, Reading};
+
+use crate::arithmetic::{Arithmetic, Ends, Known, Lack, Mode, Order, Stand};
+use crate::enclosure::{Enclosure, Fixed};
+use crate::finding::NoNumber;
+use crate::flat::{FlatReading, FlatSlot, exact};
+
+/// Enclosures; whatever touches, or may be no number, is unclear.
+pub(crate) struct Fast;
+
+/// Widened as a decision rule asks.
+pub(crate) fn widened(near: Enclosure, half: f64, mode: Mode) -> Enclosure {
+    match mode {
+        _ if half == 0.0 => near,
+        Mode::Simple => near,
+        Mode::Guarded(k) if k == 0.0 => near,
+        // u = h/√3 (JCGM 100:2008, 4.3.7).
+        Mode::Guarded(k) => near.widened((k * half.next_up() / 3.0_f64.sqrt()).next_up()),
+        Mode::Full => near.widened(half),
+    }
+}
+
+fn clear(result: Result<Enclosure, NoNumber>) -> Known<Enclosure> {
+    result.map_err(|_| Lack::Unclear)
+}
+
+impl Arithmetic for Fast {
+    type Number = Enclosure;
+
+    fn fixed(figure: &Fixed) -> Enclosure {
+        figure.near
+    }
+
+    fn reading(_: &FlatSlot, flat: &FlatReading, _: &Reading, mode: Mode) -> Enclosure {
+        widened(flat.near, flat.half, mode)
+    }
+
+    fn indication(of: &Indication, mode: Mode) -> Enclosure {
+        widened(Enclosure::around(of.value, exact(of)), of.half_step, mode)
+    }
+
+    fn negate(of: Enclosure) -> Enclosure {
+        of.negate()
+    }
+
+    fn add(a: Enclosure, b: Enclosure) -> Known<Enclosure> {
+        clear(a.add(b))
+    }
+
+    fn multiply(a: Enclosure, b: Enclosure) -> Known<Enclosure> {
+        clear(a.multiply(b))
+    }
+
+    fn divide(a: Enclosure, b: Enclosure) -> Known<Enclosure> {
+        clear(a.divide(b))
+    }
+
+    fn power(of: Enclosure, exponent: i8) -> Known<Enclosure> {
+        clear(of.power(exponent))
+    }
+
+    fn apply(function: Function, of: Enclosure) -> Known<Enclosure> {
+        clear(match function {
+            Function::Abs => Ok(of.abs()),
+            Function::Sqrt => of.sqrt(),
+            Function::Exp => of.exp(),
+            Function::Ln => of.ln(),
+            Function::Log10 => of.log10(),
+            Function::Round => Ok(of.round()),
+        })
+    }
+
+    fn least(a: Enclosure, b: Enclosure) -> Enclosure {
+        a.least(b)
+    }
+
+    fn greatest(a: Enclosure, b: Enclosure) -> Enclosure {
+        a.greatest(b)
+    }
+
+    fn hull(a: Enclosure, b: Enclosure) -> Enclosure {
+        a.hull(b)
+    }
+
+    fn at_most(a: Enclosure, b: Enclosure) -> Order {
+        if a.hi <= b.lo {
+            Order::Yes
+        } else if b.hi < a.lo {
+            Order::No
+        } else {
+            Order::Unclear
+        }
+    }
+
+    fn low_end(of: Enclosure) -> Option<Enclosure> {
+        of.lo.is_finite().then_some(Enclosure::point(of.lo))
+    }
+
+    fn high_end(of: Enclosure) -> Option<Enclosure> {
+        of.hi.is_finite().then_some(Enclosure::point(of.hi))
+    }
+
+    fn by_chance(
+        _: Enclosure,
+        _: &Ends<Enclosure>,
+        _: &Ends<Enclosure>,
+        _: f64,
+    ) -> Known<Option<(Stand, f64)>> {
+        // Only asked where the value touches an end.
+        Err(Lack::Unclear)
+    }
+}

@@ -1,0 +1,375 @@
+//! Numbers that are exact where exact arithmetic reaches, and else enclosed.
+
+use truing_model::{Function, Indication, Reading, Side};
+use truing_units::Exact;
+
+use crate::arithmetic::{Arithmetic, Ends, Known, Lack, Mode, Order, Stand};
+use crate::enclosure::{Enclosure, Fixed};
+use crate::fast::widened;
+use crate::finding::{NoNumber, Spanned};
+use crate::flat::{FlatReading, FlatSlot, exact, exact_half, exact_span, half_step};
+use crate::span::{Mark, Span};
+
+/// Exact where that exists.
+pub(crate) struct Full;
+
+/// An enclosure, and the exact interval where it is known.
+#[derive(Copy, Clone, Debug)]
+pub(crate) struct Number {
+    pub near: Enclosure,
+    pub exact: Option<Span>,
+}
+
+impl Number {
+    fn exact(span: Span) -> Self {
+        let around = |mark: Mark| Enclosure::around(mark.at.to_f64(), Some(mark.at));
+        Self {
+            near: Enclosure {
+                lo: span.low.map_or(f64::NEG_INFINITY, |mark| around(mark).lo),
+                hi: span.high.map_or(f64::INFINITY, |mark| around(mark).hi),
+            },
+            exact: Some(span),
+        }
+    }
+
+    fn near(near: Enclosure) -> Self {
+        Self { near, exact: None }
+    }
+
+    /// The single value that it is, where it is one and exact.
+    pub fn single(&self) -> Option<Exact> {
+        self.exact?.single()
+    }
+}
+
+/// The exact result where there is one, else the enclosed one.
+fn either(
+    exact: Option<Span>,
+    near: impl FnOnce() -> Result<Enclosure, NoNumber>,
+) -> Known<Number> {
+    match exact {
+        Some(span) => Ok(Number::exact(span)),
+        None => near().map(Number::near).map_err(Lack::NoNumber),
+    }
+}
+
+fn both(a: Number, b: Number, of: fn(Span, Span) -> Option<Span>) -> Option<Span> {
+    of(a.exact?, b.exact?)
+}
+
+fn figure(
+    near: Enclosure,
+    span: Option<Span>,
+    half: Option<Exact>,
+    width: f64,
+    mode: Mode,
+) -> Number {
+    let exact = match mode {
+        _ if width == 0.0 => span,
+        Mode::Simple => span,
+        Mode::Guarded(k) if k == 0.0 => span,
+        // k·h/√3 is not rational: from here on this is no longer exact.
+        Mode::Guarded(_) => None,
+        Mode::Full => grown(span, half),
+    };
+    match exact {
+        Some(span) => Number::exact(span),
+        None => Number::near(widened(near, width, mode)),
+    }
+}
+
+fn grown(span: Option<Span>, half: Option<Exact>) -> Option<Span> {
+    let half = half?;
+    let by = Span {
+        low: Some(Mark::closed(Exact::ZERO.checked_sub(half)?)),
+        high: Some(Mark::closed(half)),
+    };
+    span?.add(by)
+}
+
+impl Arithmetic for Full {
+    type Number = Number;
+
+    fn fixed(figure: &Fixed) -> Number {
+        Number { near: figure.near, exact: figure.exact.map(Span::point) }
+    }
+
+    fn reading(slot: &FlatSlot, flat: &FlatReading, reading: &Reading, mode: Mode) -> Number {
+        let half = if mode == Mode::Full { exact_half(reading) } else { None };
+        figure(flat.near, exact_span(slot, reading), half, flat.half, mode)
+    }
+
+    fn indication(of: &Indication, mode: Mode) -> Number {
+        let half = if mode == Mode::Full { half_step(of) } else { None };
+        let near = Enclosure::around(of.value, exact(of));
+        figure(near, exact(of).map(Span::point), half, of.half_step, mode)
+    }
+
+    fn negate(of: Number) -> Number {
+        match of.exact.and_then(Span::negate) {
+            Some(span) => Number { near: of.near.negate(), exact: Some(span) },
+            None => Number::near(of.near.negate()),
+        }
+    }
+
+    fn add(a: Number, b: Number) -> Known<Number> {
+        either(both(a, b, Span::add), || a.near.add(b.near))
+    }
+
+    fn multiply(a: Number, b: Number) -> Known<Number> {
+        either(both(a, b, Span::multiply), || a.near.multiply(b.near))
+    }
+
+    fn divide(a: Number, b: Number) -> Known<Number> {
+        if b.exact.is_some_and(Span::contains_zero) {
+            return Err(Lack::NoNumber(NoNumber::DivisionByZero));
+        }
+        either(both(a, b, Span::divide), || a.near.divide(b.near))
+    }
+
+    fn power(of: Number, exponent: i8) -> Known<Number> {
+        if exponent < 0 && of.exact.is_some_and(Span::contains_zero) {
+            return Err(Lack::NoNumber(NoNumber::DivisionByZero));
+        }
+        either(of.exact.and_then(|span| span.power(exponent)), || of.near.power(exponent))
+    }
+
+    fn apply(function: Function, of: Number) -> Known<Number> {
+        match function {
+            Function::Abs => either(of.exact.and_then(Span::abs), || Ok(of.near.abs())),
+            Function::Round => either(of.exact.and_then(Span::round), || Ok(of.near.round())),
+            Function::Exp => either(of.exact.and_then(Span::exp), || of.near.exp()),
+            Function::Sqrt => root(of),
+            Function::Ln => logarithm(of, Span::ln, Enclosure::ln),
+            Function::Log10 => logarithm(of, Span::log10, Enclosure::log10),
+        }
+    }
+
+    fn least(a: Number, b: Number) -> Number {
+        match (a.exact, b.exact) {
+            (Some(one), Some(other)) => Number::exact(one.least(other)),
+            _ => Number::near(a.near.least(b.near)),
+        }
+    }
+
+    fn greatest(a: Number, b: Number) -> Number {
+        match (a.exact, b.exact) {
+            (Some(one), Some(other)) => Number::exact(one.greatest(other)),
+            _ => Number::near(a.near.greatest(b.near)),
+        }
+    }
+
+    fn hull(a: Number, b: Number) -> Number {
+        match (a.exact, b.exact) {
+            (Some(one), Some(other)) => Number::exact(one.hull(other)),
+            _ => Number::near(a.near.hull(b.near)),
+        }
+    }
+
+    fn at_most(a: Number, b: Number) -> Order {
+        // What lies clear is clear without exact arithmetic.
+        if a.near.hi <= b.near.lo {
+            return Order::Yes;
+        }
+        if b.near.hi < a.near.lo {
+            return Order::No;
+        }
+        match (a.exact, b.exact) {
+            (Some(one), Some(other)) => match one.at_most(other) {
+                Some(true) => Order::Yes,
+                Some(false) => Order::No,
+                None => Order::Depends,
+            },
+            _ => Order::Depends,
+        }
+    }
+
+    fn low_end(of: Number) -> Option<Number> {
+        match of.exact {
+            Some(span) => Some(Number::exact(Span::point(span.low?.at))),
+            None => of.near.lo.is_finite().then(|| Number::near(Enclosure::point(of.near.lo))),
+        }
+    }
+
+    fn high_end(of: Number) -> Option<Number> {
+        match of.exact {
+            Some(span) => Some(Number::exact(Span::point(span.high?.at))),
+            None => of.near.hi.is_finite().then(|| Number::near(Enclosure::point(of.near.hi))),
+        }
+    }
+
+    fn by_chance(
+        value: Number,
+        standard: &Ends<Number>,
+        service: &Ends<Number>,
+        wanted: f64,
+    ) -> Known<Option<(Stand, f64)>> {
+        Ok(chances(value, standard, service).map(|chances| chances.decide(wanted)))
+    }
+}
+
+fn root(of: Number) -> Known<Number> {
+    match of.exact {
+        Some(span) if span.reaches_below_zero() => Err(Lack::NoNumber(NoNumber::RootOfNegative)),
+        Some(span) => {
+            either(span.sqrt(), || Enclosure { lo: of.near.lo.max(0.0), hi: of.near.hi }.sqrt())
+        }
+        None => of.near.sqrt().map(Number::near).map_err(Lack::NoNumber),
+    }
+}
+
+fn logarithm(
+    of: Number,
+    known: fn(Span) -> Option<Span>,
+    near: fn(Enclosure) -> Result<Enclosure, NoNumber>,
+) -> Known<Number> {
+    let Some(span) = of.exact else {
+        return near(of.near).map(Number::near).map_err(Lack::NoNumber);
+    };
+    if !span.is_above_zero() {
+        return Err(Lack::NoNumber(NoNumber::LogarithmOfNothing));
+    }
+    either(known(span), || {
+        if of.near.lo > 0.0 {
+            return near(of.near);
+        }
+        // Nought is an end that is not reached: the logarithm is unbounded below.
+        let high = near(Enclosure { lo: of.near.hi, hi: of.near.hi })?;
+        Ok(Enclosure { lo: f64::NEG_INFINITY, hi: high.hi })
+    })
+}
+
+/// The probabilities that a value lies in the parts that a limit makes, when it is equally likely
+/// anywhere between its ends (JCGM 106:2012, 7.2; rectangular as JCGM 100:2008, 4.3.7).
+struct Chances {
+    within: f64,
+    worn: f64,
+    passes: f64,
+    outside: f64,
+    low: f64,
+    high: f64,
+    /// Which ends the value spans.
+    ends: Spanned,
+}
+
+impl Chances {
+    fn decide(&self, wanted: f64) -> (Stand, f64) {
+        let stand = if self.within >= wanted {
+            Stand::Within
+        } else if self.worn >= wanted {
+            Stand::Worn
+        } else if self.outside >= wanted {
+            Stand::Outside(if self.low >= wanted {
+                Some(Side::Low)
+            } else if self.high >= wanted {
+                Some(Side::High)
+            } else {
+                None
+            })
+        } else {
+            Stand::Spans { ends: self.ends, passes: self.passes >= wanted }
+        };
+        (stand, self.passes)
+    }
+}
+
+/// The four places on 0 .. 1 where the ends of both intervals cut the value.
+struct Cuts<T> {
+    standard: [T; 2],
+    service: [T; 2],
+}
+
+fn chances(value: Number, standard: &Ends<Number>, service: &Ends<Number>) -> Option<Chances> {
+    let bounded = value.near.is_bounded() && value.near.lo < value.near.hi;
+    if !bounded || value.single().is_some() {
+        return None;
+    }
+    let ends = [standard.low, standard.high, service.low, service.high];
+    let fixed = ends.iter().flatten().all(|(end, _)| match end.exact {
+        Some(span) => span.single().is_some(),
+        None => end.near.lo == end.near.hi,
+    });
+    if !fixed {
+        return None;
+    }
+    exact_chances(value, ends).or_else(|| near_chances(value, ends))
+}
+
+fn exact_chances(value: Number, ends: [Option<(Number, bool)>; 4]) -> Option<Chances> {
+    let span = value.exact?;
+    let (a, b) = (span.low?.at, span.high?.at);
+    let width = b.checked_sub(a)?;
+    let cut = |end: Option<(Number, bool)>, missing: Exact| {
+        let Some((end, _)) = end else { return Some(missing) };
+        let at = end.single()?;
+        if at.compare(a).is_le() {
+            Some(Exact::ZERO)
+        } else if at.compare(b).is_ge() {
+            Some(Exact::ONE)
+        } else {
+            at.checked_sub(a)?.checked_div(width)
+        }
+    };
+    let [sl, sh, vl, vh] = ends;
+    let cuts = Cuts {
+        standard: [cut(sl, Exact::ZERO)?, cut(sh, Exact::ONE)?],
+        service: [cut(vl, Exact::ZERO)?, cut(vh, Exact::ONE)?],
+    };
+    let less = |a: Exact, b: Exact| a.compare(b).is_lt();
+    shares(
+        cuts,
+        less,
+        Exact::checked_add,
+        Exact::checked_sub,
+        Exact::ZERO,
+        Exact::ONE,
+        Exact::to_f64,
+    )
+}
+
+fn near_chances(value: Number, ends: [Option<(Number, bool)>; 4]) -> Option<Chances> {
+    let Enclosure { lo, hi } = value.near;
+    let cut = |end: Option<(Number, bool)>, missing: f64| match end {
+        Some((end, _)) => Some(((end.near.middle()? - lo) / (hi - lo)).clamp(0.0, 1.0)),
+        None => Some(missing),
+    };
+    let [sl, sh, vl, vh] = ends;
+    let cuts =
+        Cuts { standard: [cut(sl, 0.0)?, cut(sh, 1.0)?], service: [cut(vl, 0.0)?, cut(vh, 1.0)?] };
+    let (add, subtract) = (|a: f64, b: f64| Some(a + b), |a: f64, b: f64| Some(a - b));
+    shares(cuts, |a, b| a < b, add, subtract, 0.0, 1.0, |share| share)
+}
+
+/// What the cuts leave to each part.
+fn shares<T: Copy>(
+    cuts: Cuts<T>,
+    less: impl Fn(T, T) -> bool,
+    add: impl Fn(T, T) -> Option<T>,
+    subtract: impl Fn(T, T) -> Option<T>,
+    zero: T,
+    one: T,
+    nearest: impl Fn(T) -> f64,
+) -> Option<Chances> {
+    let Cuts { standard: [sl, sh], service: [vl, vh] } = cuts;
+    let min = |a: T, b: T| if less(b, a) { b } else { a };
+    let max = |a: T, b: T| if less(a, b) { b } else { a };
+    let between = |low: T, high: T| subtract(high, low).map(|width| max(width, zero));
+    let within = between(sl, sh)?;
+    let shared = between(max(sl, vl), min(sh, vh))?;
+    let passes = subtract(add(within, between(vl, vh)?)?, shared)?;
+    let spans_low = less(zero, vl) || less(zero, sl);
+    let spans_high = less(vh, one) || less(sh, one);
+    Some(Chances {
+        within: nearest(within),
+        worn: nearest(subtract(passes, within)?),
+        passes: nearest(passes),
+        outside: nearest(subtract(one, passes)?),
+        low: nearest(min(sl, vl)),
+        high: nearest(subtract(one, max(sh, vh))?),
+        ends: match (spans_low, spans_high) {
+            (true, false) => Spanned::Low,
+            (false, true) => Spanned::High,
+            _ => Spanned::Both,
+        },
+    })
+}

@@ -1,0 +1,112 @@
+//! The reference evaluator: a plain walk over the spec, to be read beside the language reference.
+//!
+//! It never ships results. The compiled evaluator does, and is held equal to this one on generated
+//! specs and readings. Nothing here is clever; recursion goes as deep as the spec does.
+//!
+//! # How a check is judged
+//!
+//! In this order; the first that applies is the outcome.
+//!
+//! 1. `applies` is false: *not applicable*. It is unknown: *blocked*.
+//! 2. The limit goes by variants. No arm is about this machine: *not applicable*. The condition of
+//!    an arm is unknown before one holds: *blocked*. The limit is not specified: *not applicable*.
+//! 3. A reading that the rule needs was not taken: *not taken*, whether or not the preconditions
+//!    hold. A rule that comes out without it (`false and …`) does not need it.
+//! 4. A reading that the rule, its limit's conditions or `when` may read is doubted, since it was
+//!    taken in another state or is not plausible: *blocked*.
+//! 5. `when` is false or unknown: *blocked*.
+//! 6. A condition of the limit is not surely met: *blocked*.
+//! 7. What the rule depends on is unknown for another reason than a reading: *blocked*. It works
+//!    out to no number, or asks a curve outside its points: *undecided*.
+//! 8. The value is held against the limit.
+//!
+//! # What is possible
+//!
+//! A quantity is known as an interval of what is possible, with ends that are possible themselves
+//! or not, or none. What a reading makes possible is listed in the engine's `flat` module.
+//! Expressions are worked out by interval arithmetic, so that what comes out can be too wide and
+//! never too narrow. Where every operation is rational it is exact; square roots of squares,
+//! logarithms of powers of ten too. Otherwise the ends are doubles rounded outward, and a value
+//! within those few units of the last place of a limit is not decided.
+//!
+//! All that is possible inside the limit: *within*. Inside the service limit and outside the
+//! standard one: *worn*. Outside both: *outside*, on the side of the service limit. Else
+//! *undecided*; also where only the border between within and worn is in doubt, though a rule that
+//! asks `x within limit` then holds.
+//!
+//! # The decision rules
+//!
+//! - `simple`: by the reading alone. Its last digit is no doubt; a bound or an overload is still
+//!   only a bound.
+//! - `guarded k`: the true value is taken to lie anywhere within the last digit, ± h, with the
+//!   standard uncertainty u = h/√3 (JCGM 100:2008, 4.3.7). What is possible is widened by k·u on
+//!   both sides. Derived quantities are worked out from widened readings, which is conservative
+//!   until correlations are known.
+//! - `at P`: for a single reading held against fixed ends, the probability that the true value
+//!   conforms, when it is equally likely anywhere within ± h (JCGM 106:2012, 7): at least P
+//!   conforms, at least P that it does not is outside. For everything else, readings widened by
+//!   the full ± h, which no probability can exceed.
+//!
+//! A side is named where the value lies there by the same measure. Preconditions, variants and
+//! conditions of limits say which readings are to be judged at all: they go by the readings alone,
+//! under every rule. `==` and `!=` go by what is possible under every rule.
+//!
+//! # Curves and sweeps
+//!
+//! Between its points a curve's ends are interpolated, exactly where it is linear. Where it is
+//! asked at an interval, a value is within the limit if it is so everywhere on that part of the
+//! curve. If any of it lies beyond the points, nothing is decided. An end that is open at one point
+//! is open everywhere.
+//!
+//! A reading that is a sweep over the quantity that the curve goes by is judged point by point,
+//! each at its own place; `at` is not looked at. One point outside is *outside* (on its side, if
+//! all that are outside agree); else one undecided is *undecided*, one worn is *worn*. In every
+//! other place a sweep stands for all from its least to its greatest figure.
+//!
+//! # Three-valued logic
+//!
+//! Kleene's: `false and unknown` is false, `true or unknown` is true. Why a rule is unknown
+//! decides what comes of it: a reading not taken before a precondition, a precondition before a
+//! value that is not decided. `passes` and `fails` hand on why the other check is open; a check
+//! that is not applicable neither passes nor fails.
+
+mod chance;
+mod judge;
+mod limits;
+mod number;
+mod range;
+mod readings;
+mod real;
+
+use truing_model::{CheckId, Outcome, Spec};
+
+use crate::sheet::Sheet;
+use judge::Judge;
+
+/// Why something is unknown; of several reasons the greatest counts.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Unknown {
+    /// What is known does not decide it.
+    Undecided,
+    /// Something else comes first.
+    Blocked,
+    /// A reading was not taken.
+    NotTaken,
+}
+
+/// Something, or why it is unknown.
+type Known<T> = Result<T, Unknown>;
+
+/// The outcome of every check, in the order of the spec.
+#[must_use]
+pub fn outcomes(spec: &Spec, sheet: &Sheet) -> Vec<Outcome> {
+    let mut judge = Judge::new(spec, sheet);
+    for check in &spec.order {
+        let outcome = judge.check(*check);
+        judge.outcomes.insert(*check, outcome);
+    }
+    (0_u32..)
+        .take(spec.checks.len())
+        .map(|id| judge.outcomes.get(&CheckId(id)).copied().unwrap_or(Outcome::Blocked))
+        .collect()
+}

@@ -1,0 +1,199 @@
+//! Numbers and logic, node by node.
+
+use truing_model::{
+    CheckId, Fold, LogicId, LogicNode, NumberId, NumberNode, Outcome, PropertyId, PropertyValue,
+    Reading, Relation,
+};
+use truing_units::{Exact, Rational};
+
+use super::judge::{Judge, Standing};
+use super::range::Range;
+use super::readings::{Doubt, figure, possible};
+use super::real::Real;
+use super::{Known, Unknown};
+
+impl Judge<'_> {
+    /// What is possible of a number.
+    pub fn number(&self, id: NumberId, doubt: Doubt) -> Known<Range> {
+        let Some(node) = self.spec.numbers.get(id.0 as usize) else {
+            return Err(Unknown::Blocked);
+        };
+        let number = |id: &NumberId| self.number(*id, doubt);
+        match node {
+            NumberNode::Constant { value, exact } => Ok(Range::point(Real::figure(*value, *exact))),
+            NumberNode::Slot(slot) => possible(self.spec, self.sheet, *slot, doubt),
+            NumberNode::Property(property) => self.property(*property),
+            NumberNode::Negate(of) => Ok(number(of)?.negate()),
+            NumberNode::Add(a, b) => both(number(a), number(b), Range::add),
+            NumberNode::Subtract(a, b) => both(number(a), number(b), Range::subtract),
+            NumberNode::Multiply(a, b) => both(number(a), number(b), Range::multiply),
+            NumberNode::Divide(a, b) => both(number(a), number(b), Range::divide),
+            NumberNode::Power(of, exponent) => number(of)?.power(*exponent),
+            NumberNode::Apply(function, of) => number(of)?.apply(*function),
+            NumberNode::Fold(fold, members) => folded(*fold, &all(members.iter().map(number))?),
+            NumberNode::Refer { resistance, from, to, k } => {
+                let parts = all([resistance, from, to].into_iter().map(number))?;
+                let [resistance, from, to] = parts.as_slice() else {
+                    return Err(Unknown::Undecided);
+                };
+                refer(*resistance, *from, *to, *k)
+            }
+            NumberNode::CurveAt { curve, at } => self.curve_value(*curve, number(at)),
+            NumberNode::Choose { condition, then, otherwise } => {
+                let (then, otherwise) = (number(then), number(otherwise));
+                match self.logic(*condition, doubt) {
+                    Ok(true) => then,
+                    Ok(false) => otherwise,
+                    // Either may be meant: all that either makes possible.
+                    Err(Unknown::Undecided) => both(then, otherwise, |a, b| Ok(a.hull(b))),
+                    Err(unknown) => Err(unknown),
+                }
+            }
+        }
+    }
+
+    fn property(&self, property: PropertyId) -> Known<Range> {
+        match self.sheet.property(property) {
+            Some(PropertyValue::Figure(of)) => Ok(Range::point(figure(of))),
+            _ => Err(Unknown::Blocked),
+        }
+    }
+
+    /// Whether something holds.
+    pub fn logic(&self, id: LogicId, doubt: Doubt) -> Known<bool> {
+        let Some(node) = self.spec.logic.get(id.0 as usize) else {
+            return Err(Unknown::Blocked);
+        };
+        match node {
+            LogicNode::Constant(known) => Ok(*known),
+            LogicNode::Compare { relation, left, right } => {
+                let (left, right) = (self.number(*left, doubt), self.number(*right, doubt));
+                both(left, right, |left, right| compare(*relation, left, right))
+            }
+            LogicNode::Within { subject, limit, at } => {
+                let standing = self.stands(*subject, *limit, *at, doubt, None);
+                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, doubt));
+                both(standing, right.ok_or(Unknown::Blocked), |standing, _| match standing {
+                    Standing::Within | Standing::Worn | Standing::Passes => Ok(true),
+                    Standing::Outside(_) => Ok(false),
+                    Standing::Undecided => Err(Unknown::Undecided),
+                    Standing::NotSpecified | Standing::NotThisVariant => Err(Unknown::Blocked),
+                })
+            }
+            LogicNode::Is { slot, words } => match self.sheet.get(*slot) {
+                Some(Reading::Word(word)) => Ok(words.contains(word)),
+                _ => Err(Unknown::NotTaken),
+            },
+            LogicNode::PropertyIs { property, words } => match self.sheet.property(*property) {
+                Some(PropertyValue::Word(word)) => Ok(words.contains(word)),
+                _ => Err(Unknown::Blocked),
+            },
+            LogicNode::Passes(check) => self.came_out(*check).map(Outcome::passes),
+            LogicNode::Fails(check) => self.came_out(*check).map(Outcome::fails),
+            LogicNode::Not(of) => self.logic(*of, doubt).map(|holds| !holds),
+            LogicNode::All(of) => kleene(of.iter().map(|of| self.logic(*of, doubt)), false),
+            LogicNode::Any(of) => kleene(of.iter().map(|of| self.logic(*of, doubt)), true),
+        }
+    }
+
+    /// The outcome of another check, where it passes or fails.
+    fn came_out(&self, check: CheckId) -> Known<Outcome> {
+        match self.outcomes.get(&check) {
+            Some(outcome) if outcome.passes() || outcome.fails() => Ok(*outcome),
+            Some(Outcome::NotTaken) => Err(Unknown::NotTaken),
+            Some(Outcome::Undecided) => Err(Unknown::Undecided),
+            _ => Err(Unknown::Blocked),
+        }
+    }
+}
+
+/// One value settles it; else the greatest reason why it is not known; else the other value.
+fn kleene(members: impl Iterator<Item = Known<bool>>, settles: bool) -> Known<bool> {
+    let mut unknown = None;
+    for member in members {
+        match member {
+            Ok(value) if value == settles => return Ok(settles),
+            Ok(_) => {}
+            Err(why) => unknown = unknown.max(Some(why)),
+        }
+    }
+    unknown.map_or(Ok(!settles), Err)
+}
+
+/// Something of two numbers; where both are unknown, for the greater reason.
+pub(super) fn both<A, B, T>(
+    a: Known<A>,
+    b: Known<B>,
+    of: impl FnOnce(A, B) -> Known<T>,
+) -> Known<T> {
+    match (a, b) {
+        (Ok(a), Ok(b)) => of(a, b),
+        (Err(a), Err(b)) => Err(a.max(b)),
+        (Err(why), _) | (_, Err(why)) => Err(why),
+    }
+}
+
+/// All of them; where several are unknown, the greatest reason.
+pub(super) fn all<T>(numbers: impl Iterator<Item = Known<T>>) -> Known<Vec<T>> {
+    let mut known = Vec::new();
+    let mut unknown = None;
+    for number in numbers {
+        match number {
+            Ok(number) => known.push(number),
+            Err(why) => unknown = unknown.max(Some(why)),
+        }
+    }
+    unknown.map_or(Ok(known), Err)
+}
+
+pub(super) fn compare(relation: Relation, left: Range, right: Range) -> Known<bool> {
+    match relation {
+        Relation::Less => left.below(right),
+        Relation::LessOrEqual => left.at_most(right),
+        Relation::Greater => right.below(left),
+        Relation::GreaterOrEqual => right.at_most(left),
+        Relation::Equal => left.equal(right),
+        Relation::NotEqual => left.equal(right).map(|equal| !equal),
+    }
+}
+
+fn folded(fold: Fold, members: &[Range]) -> Known<Range> {
+    let count = Range::point(Real::whole(members.len()));
+    let reduce = |of: fn(Range, Range) -> Range| {
+        members.iter().copied().reduce(of).ok_or(Unknown::Undecided)
+    };
+    let sum = || {
+        let (first, rest) = members.split_first().ok_or(Unknown::Undecided)?;
+        rest.iter().try_fold(*first, |sum, next| sum.add(*next))
+    };
+    match fold {
+        Fold::Min => reduce(Range::least),
+        Fold::Max => reduce(Range::greatest),
+        Fold::Sum => sum(),
+        Fold::Mean => sum()?.divide(count),
+        Fold::Count => Ok(count),
+        Fold::Spread => {
+            let spread = reduce(Range::greatest)?.subtract(reduce(Range::least)?)?;
+            // The greatest is never below the least.
+            Ok(spread.greatest(Range::point(Real::ZERO)))
+        }
+        Fold::Unbalance => {
+            let mean = sum()?.divide(count)?;
+            let deviations = members.iter().map(|member| Ok(member.subtract(mean)?.abs()));
+            let deviations = all(deviations)?;
+            let most = deviations.into_iter().reduce(Range::greatest).ok_or(Unknown::Undecided)?;
+            most.divide(mean)
+        }
+    }
+}
+
+/// R·(k + to)/(k + from) with temperatures in °C; the nodes carry kelvins.
+fn refer(resistance: Range, from: Range, to: Range, k: Exact) -> Known<Range> {
+    let zero_celsius = Rational::new(27315, 100).ok_or(Unknown::Undecided)?;
+    let from_kelvin = match k.checked_sub(Exact::from(zero_celsius)) {
+        Some(offset) => Range::point(Real::Exact(offset)),
+        None => Range::point(Real::figure(k.to_f64() - 273.15, None)),
+    };
+    let ratio = from_kelvin.add(to)?.divide(from_kelvin.add(from)?)?;
+    resistance.multiply(ratio)
+}

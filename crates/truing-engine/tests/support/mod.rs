@@ -1,0 +1,485 @@
+//! Specs and sheets made up from a stream of choices: small figures, so that ties are common.
+
+use truing_engine::Sheet;
+use truing_model::*;
+use truing_units::{Catalogue, Decimal, Exact, Kind, Measure, Place, Rational, Ty};
+
+/// A stream of choices; when it runs dry, the first of everything.
+pub struct Choices<'a> {
+    rest: &'a [u16],
+}
+
+impl<'a> Choices<'a> {
+    pub fn new(all: &'a [u16]) -> Self {
+        Self { rest: all }
+    }
+
+    /// One of `count`.
+    pub fn pick(&mut self, count: usize) -> usize {
+        let Some((first, rest)) = self.rest.split_first() else { return 0 };
+        self.rest = rest;
+        usize::from(*first) % count
+    }
+
+    pub fn id(&mut self, count: usize) -> u32 {
+        self.pick(count) as u32
+    }
+
+    pub fn chance(&mut self, of: usize) -> bool {
+        self.pick(of) == of - 1
+    }
+
+    pub fn maybe<T>(&mut self, of: usize, some: impl FnOnce(&mut Self) -> T) -> Option<T> {
+        if self.chance(of) { Some(some(self)) } else { None }
+    }
+
+    fn decimal(&mut self) -> Decimal {
+        let coefficient = self.pick(40) as i128 - 8;
+        Decimal::new(coefficient, -(self.pick(3) as i32))
+    }
+}
+
+/// What the made-up specs take their units from.
+pub struct Maker {
+    catalogue: Catalogue,
+}
+
+const UNITS: [&str; 4] = ["V", "mV", "rpm", "V"];
+
+impl Maker {
+    pub fn new() -> Self {
+        Self { catalogue: Catalogue::standard() }
+    }
+
+    pub fn indication(&self, figure: Decimal, unit: &str) -> Indication {
+        let shown = Measure { figure, unit: self.catalogue.unit(unit).unwrap() };
+        let exact = shown.exact(Place::Amount);
+        let (value, half_step) = (shown.coherent(Place::Amount), shown.half_step());
+        Indication { shown, value, exact, half_step }
+    }
+
+    fn some_indication(&self, choices: &mut Choices) -> Indication {
+        let figure = choices.decimal();
+        let unit = UNITS[choices.pick(UNITS.len())];
+        let mut indication = self.indication(figure, unit);
+        if choices.chance(12) {
+            // As if its digits exceeded what exact arithmetic holds.
+            indication.exact = None;
+        }
+        indication
+    }
+
+    fn edge(&self, choices: &mut Choices) -> Edge {
+        let indication = self.some_indication(choices);
+        let exact = if choices.chance(8) { None } else { indication.exact };
+        Edge { value: indication.value, exact, open: choices.chance(4) }
+    }
+
+    fn interval(&self, choices: &mut Choices) -> Interval {
+        let (mut low, mut high) = (self.edge(choices), self.edge(choices));
+        if low.value > high.value {
+            std::mem::swap(&mut low, &mut high);
+        }
+        if low.value == high.value {
+            (low.open, high.open) = (false, false);
+            high = low.clone();
+        }
+        match choices.pick(4) {
+            0 => Interval { low: Some(low), high: None },
+            1 => Interval { low: None, high: Some(high) },
+            _ => Interval { low: Some(low), high: Some(high) },
+        }
+    }
+
+    fn band(&self, choices: &mut Choices) -> Band {
+        let standard = self.interval(choices);
+        Band { standard, service: choices.maybe(3, |choices| self.interval(choices)) }
+    }
+
+    fn curve(&self, choices: &mut Choices) -> LimitRule {
+        let mut xs: Vec<Indication> =
+            (0..2 + choices.pick(3)).map(|_| self.some_indication(choices)).collect();
+        xs.sort_by(|a, b| a.value.total_cmp(&b.value));
+        xs.dedup_by(|a, b| a.value == b.value);
+        let example = self.band(choices);
+        let points: Vec<CurvePoint> = xs
+            .into_iter()
+            .map(|x| CurvePoint { x: x.value, exact: x.exact, band: self.moved(&example, choices) })
+            .collect();
+        if points.len() < 2 {
+            return LimitRule::Band(example);
+        }
+        LimitRule::Curve(Curve {
+            by: [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)],
+            interpolation: [Interpolation::Linear, Interpolation::Step, Interpolation::Log]
+                [choices.pick(3)],
+            points,
+        })
+    }
+
+    /// The same ends, elsewhere.
+    fn moved(&self, band: &Band, choices: &mut Choices) -> Band {
+        let by = Exact::from(Rational::from_integer(choices.pick(4) as i64));
+        let edge = |edge: &Option<Edge>| {
+            edge.as_ref().map(|edge| {
+                let exact = edge.exact.and_then(|exact| exact.checked_add(by));
+                let value = exact.map_or(edge.value + by.to_f64(), Exact::to_f64);
+                Edge { value, exact, open: edge.open }
+            })
+        };
+        let interval = |of: &Interval| Interval { low: edge(&of.low), high: edge(&of.high) };
+        Band { standard: interval(&band.standard), service: band.service.as_ref().map(interval) }
+    }
+
+    pub fn spec(&self, choices: &mut Choices) -> Spec {
+        let mut parts = SpecParts {
+            name: "made_up".to_owned(),
+            decide: rule(choices),
+            properties: vec![
+                property("variant", Domain::Words(vec!["a".to_owned(), "b".to_owned()])),
+                property("number", Domain::Quantity(Kind::DC_VOLTAGE)),
+            ],
+            states: vec![state("rest"), state("run")],
+            ..SpecParts::default()
+        };
+        self.slots(&mut parts, choices);
+        // What limits' variants may go by.
+        parts.logic.push(LogicNode::PropertyIs { property: PropertyId(0), words: vec![0] });
+        parts.logic.push(LogicNode::PropertyIs { property: PropertyId(0), words: vec![1] });
+        self.limit(&mut parts, choices);
+        for _ in 0..2 + choices.pick(4) {
+            for _ in 0..choices.pick(6) {
+                match choices.pick(3) {
+                    0 | 1 => self.number(&mut parts, choices),
+                    _ => self.logic(&mut parts, choices),
+                }
+            }
+            self.limit(&mut parts, choices);
+            self.check(&mut parts, choices);
+        }
+        parts.order = (0..parts.checks.len() as u32).map(CheckId).collect();
+        for (place, id) in (0..parts.numbers.len()).zip(0..).skip(parts.slots.len()).take(4) {
+            parts.derived.push(derived(place, NumberId(id), &self.catalogue));
+        }
+        Spec::seal(parts).expect("made sound")
+    }
+
+    fn slots(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        for place in 0..4_usize {
+            let kind = SlotKind::Quantity {
+                kind: [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)],
+                plausible: choices.maybe(5, |choices| self.interval(choices)),
+                plausible_printed: None,
+                reduce: [Reduction::Mean, Reduction::Min, Reduction::Max][choices.pick(3)],
+                over: choices.maybe(2, |_| Kind::DC_VOLTAGE),
+            };
+            let during = choices.maybe(4, |choices| StateId(choices.id(2)));
+            parts.slots.push(slot(&format!("s{place}"), kind, during));
+            parts.numbers.push(NumberNode::Slot(SlotId(place as u32)));
+        }
+        let words = vec!["clean".to_owned(), "burnt".to_owned(), "gone".to_owned()];
+        parts.slots.push(slot("seen", SlotKind::Words(words), None));
+    }
+
+    fn number(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        let count = parts.numbers.len();
+        let any = |choices: &mut Choices| NumberId(choices.id(count));
+        let node = match choices.pick(16) {
+            0 | 1 => {
+                let indication = self.some_indication(choices);
+                NumberNode::Constant { value: indication.value, exact: indication.exact }
+            }
+            2 => NumberNode::Property(PropertyId(1)),
+            3 => NumberNode::Negate(any(choices)),
+            4 => NumberNode::Add(any(choices), any(choices)),
+            5 | 6 => NumberNode::Subtract(any(choices), any(choices)),
+            7 => NumberNode::Multiply(any(choices), any(choices)),
+            8 => NumberNode::Divide(any(choices), any(choices)),
+            9 => NumberNode::Power(any(choices), choices.pick(7) as i8 - 3),
+            10 => {
+                let functions = [
+                    Function::Abs,
+                    Function::Sqrt,
+                    Function::Exp,
+                    Function::Ln,
+                    Function::Log10,
+                    Function::Round,
+                ];
+                NumberNode::Apply(functions[choices.pick(6)], any(choices))
+            }
+            11 | 12 => {
+                let folds = [
+                    Fold::Min,
+                    Fold::Max,
+                    Fold::Mean,
+                    Fold::Sum,
+                    Fold::Spread,
+                    Fold::Count,
+                    Fold::Unbalance,
+                ];
+                let fold = folds[choices.pick(7)];
+                let members = (0..1 + choices.pick(3)).map(|_| any(choices)).collect();
+                NumberNode::Fold(fold, members)
+            }
+            13 => NumberNode::Refer {
+                resistance: any(choices),
+                from: any(choices),
+                to: any(choices),
+                k: Exact::from(Rational::new(2345, 10).unwrap()),
+            },
+            14 => NumberNode::CurveAt {
+                curve: LimitId(choices.id(parts.limits.len())),
+                at: any(choices),
+            },
+            _ => NumberNode::Choose {
+                condition: LogicId(choices.id(parts.logic.len())),
+                then: any(choices),
+                otherwise: any(choices),
+            },
+        };
+        parts.numbers.push(node);
+    }
+
+    fn logic(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        let (numbers, logic) = (parts.numbers.len(), parts.logic.len());
+        let number = |choices: &mut Choices| NumberId(choices.id(numbers));
+        let any = |choices: &mut Choices| LogicId(choices.id(logic));
+        let checks = parts.checks.len();
+        let node = match choices.pick(10) {
+            0 => LogicNode::Is { slot: SlotId(4), words: words(choices, 3) },
+            1 => LogicNode::PropertyIs { property: PropertyId(0), words: words(choices, 2) },
+            2 | 3 => LogicNode::Compare {
+                relation: relation(choices),
+                left: number(choices),
+                right: number(choices),
+            },
+            4 | 5 => LogicNode::Within {
+                subject: number(choices),
+                limit: LimitId(choices.id(parts.limits.len())),
+                at: choices.maybe(2, number),
+            },
+            6 if checks > 0 => LogicNode::Passes(CheckId(choices.id(checks))),
+            7 if checks > 0 => LogicNode::Fails(CheckId(choices.id(checks))),
+            8 => LogicNode::Not(any(choices)),
+            9 => LogicNode::All((0..choices.pick(4)).map(|_| any(choices)).collect()),
+            _ => LogicNode::Any((0..choices.pick(4)).map(|_| any(choices)).collect()),
+        };
+        parts.logic.push(node);
+    }
+
+    fn limit(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        let one = |choices: &mut Choices| match choices.pick(6) {
+            0..=2 => LimitRule::Band(self.band(choices)),
+            3 | 4 => self.curve(choices),
+            _ => LimitRule::NotSpecified,
+        };
+        let rule = if choices.chance(4) {
+            let arm = |condition: Option<u32>, rule: LimitRule| Variant {
+                condition: condition.map(LogicId),
+                rule,
+                printed: String::new(),
+            };
+            let mut arms = vec![arm(Some(0), one(choices)), arm(Some(1), one(choices))];
+            arms.truncate(1 + choices.pick(2));
+            if choices.chance(3) {
+                arms.push(arm(None, one(choices)));
+            }
+            LimitRule::Variants(arms)
+        } else {
+            one(choices)
+        };
+        let conditions = (0..choices.pick(6).saturating_sub(4))
+            .map(|_| Condition {
+                subject: NumberId(choices.id(parts.numbers.len())),
+                subject_label: String::new(),
+                band: self.interval(choices),
+                printed: String::new(),
+            })
+            .collect();
+        parts.limits.push(Limit {
+            name: None,
+            title: None,
+            kind: Kind::DC_VOLTAGE,
+            unit: self.catalogue.unit("V").unwrap(),
+            printed: String::new(),
+            rule,
+            conditions,
+            reference: Vec::new(),
+            typical: None,
+            cites: Vec::new(),
+        });
+    }
+
+    fn check(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        let numbers = parts.numbers.len();
+        let label = String::new;
+        // Half of the checks are about a reading itself.
+        let number = |choices: &mut Choices| {
+            let count = if choices.chance(2) { numbers } else { 4 };
+            NumberId(choices.id(count))
+        };
+        let logic = |choices: &mut Choices| LogicId(choices.id(parts.logic.len()));
+        let rule = match choices.pick(6) {
+            0..=2 => CheckRule::Within {
+                subject: number(choices),
+                subject_label: label(),
+                limit: LimitId(choices.id(parts.limits.len())),
+                at: choices.maybe(2, number),
+            },
+            3 | 4 => CheckRule::Compare {
+                subject: number(choices),
+                subject_label: label(),
+                relation: relation(choices),
+                against: NumberId(choices.id(numbers)),
+                against_label: label(),
+                unit: self.catalogue.unit("V").unwrap(),
+                ty: Ty::Kind(Kind::DC_VOLTAGE),
+            },
+            _ => CheckRule::Logic { logic: logic(choices), label: label() },
+        };
+        let place = parts.checks.len();
+        let check = Check {
+            label: format!("c{place}"),
+            name: format!("c{place}"),
+            member: None,
+            title: label(),
+            rule,
+            when: choices.maybe(4, logic),
+            applies: choices.maybe(8, logic),
+            decide: choices.maybe(4, self::rule),
+            advise: Vec::new(),
+            notes: Vec::new(),
+            cites: Vec::new(),
+            slots: Vec::new(),
+        };
+        parts.checks.push(check);
+    }
+
+    fn reading(&self, choices: &mut Choices) -> Reading {
+        let one = |choices: &mut Choices| self.some_indication(choices);
+        let two = |choices: &mut Choices| {
+            let (a, b) = (self.some_indication(choices), self.some_indication(choices));
+            if a.value <= b.value { (a, b) } else { (b, a) }
+        };
+        match choices.pick(20) {
+            0..=9 => Reading::Figure(one(choices)),
+            10 => Reading::Overload { range: choices.maybe(2, one) },
+            11 => Reading::Above { bound: one(choices), inclusive: choices.chance(2) },
+            12 => Reading::Below { bound: one(choices), inclusive: choices.chance(2) },
+            13 => {
+                let (low, high) = two(choices);
+                Reading::Between { low, high }
+            }
+            14 => {
+                let (low, high) = two(choices);
+                Reading::Unsteady { low, high, moved_by: None }
+            }
+            15 | 16 => Reading::Repeats((0..1 + choices.pick(4)).map(|_| one(choices)).collect()),
+            17 | 18 => Reading::Sweep(
+                (0..1 + choices.pick(3)).map(|_| (one(choices), one(choices))).collect(),
+            ),
+            _ => Reading::NotTaken { reason: None },
+        }
+    }
+
+    pub fn sheet(&self, spec: &Spec, choices: &mut Choices) -> Sheet {
+        let mut sheet = Sheet::new(spec);
+        for place in 0..4 {
+            if choices.chance(8) {
+                continue;
+            }
+            // A gauge pair of equal sizes is refused, and the slot stays empty.
+            let _ = sheet.set(SlotId(place), self.reading(choices));
+            if choices.chance(6) {
+                sheet.set_state(SlotId(place), StateId(choices.id(2))).unwrap();
+            }
+        }
+        if !choices.chance(5) {
+            sheet.set(SlotId(4), Reading::Word(choices.pick(3) as u16)).unwrap();
+        }
+        if !choices.chance(4) {
+            let word = PropertyValue::Word(choices.pick(2) as u16);
+            sheet.set_property(PropertyId(0), word).unwrap();
+        }
+        if !choices.chance(4) {
+            let figure = PropertyValue::Figure(self.some_indication(choices));
+            sheet.set_property(PropertyId(1), figure).unwrap();
+        }
+        if let Some(rule) = choices.maybe(2, rule) {
+            sheet.decide(rule).unwrap();
+        }
+        sheet
+    }
+}
+
+pub fn rule(choices: &mut Choices) -> DecideRule {
+    match choices.pick(6) {
+        0 | 1 => DecideRule::Simple,
+        2 => DecideRule::Guarded { k: 2.0 },
+        3 => DecideRule::Guarded { k: choices.pick(3) as f64 },
+        4 => DecideRule::At { probability: 0.95 },
+        _ => DecideRule::At { probability: [0.6, 0.75, 0.9][choices.pick(3)] },
+    }
+}
+
+fn relation(choices: &mut Choices) -> Relation {
+    [
+        Relation::LessOrEqual,
+        Relation::GreaterOrEqual,
+        Relation::Less,
+        Relation::Greater,
+        Relation::Equal,
+        Relation::NotEqual,
+    ][choices.pick(6)]
+}
+
+fn words(choices: &mut Choices, count: u16) -> Vec<u16> {
+    (0..count).filter(|_| choices.chance(2)).collect()
+}
+
+fn property(name: &str, domain: Domain) -> Property {
+    Property { name: name.to_owned(), title: name.to_owned(), domain }
+}
+
+fn state(name: &str) -> State {
+    State {
+        name: name.to_owned(),
+        title: name.to_owned(),
+        from: Vec::new(),
+        takes: None,
+        cautions: Vec::new(),
+        notes: Vec::new(),
+    }
+}
+
+pub fn slot(label: &str, kind: SlotKind, during: Option<StateId>) -> Slot {
+    Slot {
+        label: label.to_owned(),
+        name: label.to_owned(),
+        member: None,
+        title: label.to_owned(),
+        kind,
+        during,
+        with: Vec::new(),
+        red: None,
+        black: None,
+        takes: None,
+        cautions: Vec::new(),
+        tools: Vec::new(),
+        notes: Vec::new(),
+    }
+}
+
+fn derived(place: usize, number: NumberId, catalogue: &Catalogue) -> Derived {
+    Derived {
+        label: format!("d{place}"),
+        name: format!("d{place}"),
+        member: None,
+        title: None,
+        number,
+        ty: Ty::RATIO,
+        unit: catalogue.unit("V").unwrap(),
+        slots: Vec::new(),
+        cites: Vec::new(),
+    }
+}
