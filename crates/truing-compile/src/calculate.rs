@@ -1,0 +1,195 @@
+//! The unit calculator: `34 N.m in lbf.ft`.
+
+use std::sync::Arc;
+
+use truing_syntax::tree::{Expr, ExprKind, UnitText};
+use truing_syntax::{Diagnostic, FileId};
+use truing_units::{Catalogue, Exact, Measure, Ty, Unit, convert, from_coherent, significant_text};
+
+use crate::declare;
+use crate::files::{Files, Member, ParsedFile};
+use crate::lint::{self, Said};
+use crate::typing::{Allowed, Num, Place, Typer};
+
+/// What came of a calculation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Calculated {
+    /// The value in [`Calculated::unit`].
+    pub value: f64,
+    /// The value in that unit exactly, where it is exact.
+    pub exact: Option<Exact>,
+    /// The unit that it is given in.
+    pub unit: Unit,
+    /// Rounded to the digits that the figures deserve, with the unit: `25 lbf.ft`.
+    pub text: String,
+    /// To ten significant digits, with the unit: `25.07711205 lbf.ft`.
+    pub long: String,
+    /// What it is, in plain words: `torque`.
+    pub kind: String,
+}
+
+/// Works out an expression of figures, in the unit `to` if one is given.
+///
+/// # Errors
+/// Findings, as of any expression: kinds that do not go together, an unknown unit, names (there are
+/// none here).
+pub fn calculate(expr: &Expr, to: Option<&UnitText>) -> Result<Calculated, Vec<Diagnostic>> {
+    calculate_in("", expr, to)
+}
+
+/// As [`calculate`], where the text that the expression was read from is at hand: findings then
+/// quote it.
+///
+/// # Errors
+/// As [`calculate`].
+pub fn calculate_in(
+    text: &str,
+    expr: &Expr,
+    to: Option<&UnitText>,
+) -> Result<Calculated, Vec<Diagnostic>> {
+    let files = alone(expr.span.file, text);
+    let cx = declare::declare(&files);
+    cx.findings.take();
+    let wanted = to.map(|to| (to, cx.unit(to)));
+    let typer = Typer::new(&cx, None, Allowed::Constants);
+    // `20 degC in degF` is a temperature; so is whatever the wanted unit's first kind is.
+    let place = match &wanted {
+        Some((text, Some(unit))) if crate::typing::is_literal(expr) => Some(place_of(&cx, text, unit)),
+        _ => None,
+    };
+    let soft = place.map(|place| Place { soft: true, ..place });
+    let num = typer.number(expr, soft.as_ref());
+    let result = match (num, &wanted) {
+        (Some(num), None) => shown(&cx.catalogue, expr, &num, None),
+        (Some(num), Some((text, Some(unit)))) => {
+            if !fits(&cx.catalogue, num.ty, unit) {
+                let there = place_of(&cx, text, unit).said;
+                let here = Said::new(&cx, num.span, num.ty);
+                cx.findings.push(lint::mismatch(&cx, num.span, &here, &there));
+            }
+            shown(&cx.catalogue, expr, &num, Some(unit))
+        }
+        _ => None,
+    };
+    match result {
+        Some(result) if !cx.findings.has_errors() => Ok(result),
+        _ => Err(cx.findings.take()),
+    }
+}
+
+/// The text as the only file, with nothing declared in it.
+fn alone(id: FileId, text: &str) -> Files {
+    let parsed = ParsedFile {
+        id,
+        name: "calculation".into(),
+        text: text.into(),
+        tree: truing_syntax::tree::File { items: Vec::new() },
+        findings: Vec::new(),
+        unread: Vec::new(),
+    };
+    let member = Member { parsed: Arc::new(parsed), uses: Default::default(), brought_by: None };
+    Files { members: vec![member] }
+}
+
+fn place_of(cx: &crate::context::Context<'_>, text: &UnitText, unit: &Unit) -> Place {
+    let ty = unit.kinds().first().map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
+    let said = Said::named(cx, text.span, &format!("`{}` is a unit of", text.node), ty);
+    Place { ty, said, soft: false }
+}
+
+fn fits(catalogue: &Catalogue, ty: Ty, unit: &Unit) -> bool {
+    match ty {
+        Ty::Kind(kind) => unit.fits(kind, catalogue),
+        Ty::Plain(dimension) => unit.dimension() == dimension,
+    }
+}
+
+/// The value in a unit: the wanted one, the one that was written, or the coherent one.
+fn shown(catalogue: &Catalogue, expr: &Expr, num: &Num, to: Option<&Unit>) -> Option<Calculated> {
+    let value = num.constant()?;
+    let place = catalogue.place(num.ty);
+    let unit = match (to, &num.shown) {
+        (Some(unit), _) => unit.clone(),
+        (None, Some(unit)) => unit.clone(),
+        (None, None) => coherent(catalogue, num.ty),
+    };
+    let exact = value.exact.and_then(|exact| {
+        let scaled = exact.checked_div(unit.factor())?;
+        match place {
+            truing_units::Place::Point => scaled.checked_sub(Exact::from(unit.offset())),
+            truing_units::Place::Amount => Some(scaled),
+        }
+    });
+    let plain = exact.map_or_else(|| from_coherent(value.value, &unit, place), Exact::to_f64);
+    let text = match literal(expr) {
+        // One figure keeps the digits that it deserves.
+        Some(figure) => {
+            let from = catalogue.unit(&figure.unit.as_ref()?.node).ok()?;
+            let measure = Measure { figure: figure.number, unit: from };
+            convert(&measure, &unit, place).ok()?.text
+        }
+        None => significant_text(plain, digits(expr)),
+    };
+    let with_unit = |figure: &str| match unit.symbol() {
+        "1" => figure.to_owned(),
+        symbol => format!("{figure} {symbol}"),
+    };
+    let long = significant_text(plain, 10);
+    let long = match long.contains('.') {
+        true => long.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => long,
+    };
+    Some(Calculated {
+        value: plain,
+        exact,
+        text: with_unit(&text),
+        long: with_unit(&long),
+        kind: num.ty.words(catalogue),
+        unit,
+    })
+}
+
+fn coherent(catalogue: &Catalogue, ty: Ty) -> Unit {
+    let kind = match ty {
+        Ty::Kind(kind) => kind,
+        Ty::Plain(dimension) => match catalogue.unit(&dimension.to_string()) {
+            Ok(unit) if ty != Ty::RATIO => return unit,
+            _ => truing_units::Kind::RATIO,
+        },
+    };
+    catalogue.coherent_unit(kind)
+}
+
+/// The expression's only figure, if it is nothing else and has a unit.
+fn literal(expr: &Expr) -> Option<&truing_syntax::tree::Figure> {
+    match &expr.kind {
+        ExprKind::Number(figure) if figure.unit.is_some() => Some(figure),
+        ExprKind::Parens(inner) => literal(inner),
+        _ => None,
+    }
+}
+
+/// The significant digits of the figure with the fewest of them, three at least.
+fn digits(expr: &Expr) -> u32 {
+    fn fewest(expr: &Expr, least: &mut u32) {
+        match &expr.kind {
+            ExprKind::Number(figure) if figure.unit.is_some() => {
+                let count = figure.number.coefficient().unsigned_abs().to_string().len();
+                *least = (*least).min(count as u32);
+            }
+            ExprKind::Parens(inner) => fewest(inner, least),
+            ExprKind::Unary { operand, .. } => fewest(operand, least),
+            ExprKind::Binary { left, right, .. } => {
+                fewest(left, least);
+                fewest(right, least);
+            }
+            ExprKind::Call { arguments, .. } => {
+                arguments.iter().for_each(|argument| fewest(&argument.value, least));
+            }
+            _ => {}
+        }
+    }
+    let mut least = 10;
+    fewest(expr, &mut least);
+    least.max(3)
+}

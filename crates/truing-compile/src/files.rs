@@ -1,0 +1,159 @@
+//! The file that is checked and the libraries that it uses, each once, libraries before users.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use truing_syntax::tree::{File, ItemKind, Name, UseDecl};
+use truing_syntax::{Diagnostic, FileId, Span};
+
+use crate::library::{Library, LoadError};
+use crate::lint;
+use crate::session::Session;
+
+/// So many libraries may come together; more are a mistake or an attack.
+const MAX_LIBRARIES: usize = 256;
+
+/// A parsed file. Its spans carry `id`, whichever run it is part of.
+#[derive(Debug)]
+pub(crate) struct ParsedFile {
+    pub id: FileId,
+    pub name: Arc<str>,
+    pub text: Arc<str>,
+    pub tree: File,
+    pub findings: Vec<Diagnostic>,
+    /// Names of items that could not be read.
+    pub unread: Vec<Name>,
+}
+
+impl ParsedFile {
+    pub(crate) fn new(id: FileId, name: Arc<str>, text: Arc<str>) -> Self {
+        let parsed = truing_syntax::parse(id, &text);
+        Self { id, name, text, tree: parsed.tree, findings: parsed.findings, unread: parsed.unread }
+    }
+
+    pub(crate) fn slice(&self, span: Span) -> &str {
+        self.text.get(span.start as usize..span.end as usize).unwrap_or("")
+    }
+}
+
+/// One file with what it uses.
+#[derive(Debug)]
+pub(crate) struct Member {
+    pub parsed: Arc<ParsedFile>,
+    /// Every file that it uses, directly or not, by place.
+    pub uses: BTreeSet<usize>,
+    /// The `use` that brought it in, in the main file; of a library's library, the one on the way.
+    pub brought_by: Option<Span>,
+}
+
+/// All files of one check; the main one is the last.
+#[derive(Debug, Default)]
+pub(crate) struct Files {
+    pub members: Vec<Member>,
+}
+
+impl Files {
+    /// The file with this id.
+    pub(crate) fn of(&self, id: FileId) -> Option<&Member> {
+        self.members.iter().find(|member| member.parsed.id == id)
+    }
+
+    /// The text of a span.
+    pub(crate) fn slice(&self, span: Span) -> &str {
+        self.of(span.file).map_or("", |member| member.parsed.slice(span))
+    }
+
+    /// The text of a span on one line, runs of blanks made one.
+    pub(crate) fn printed(&self, span: Span) -> String {
+        let mut out = String::new();
+        for word in self.slice(span).split_whitespace() {
+            if !out.is_empty() {
+                out.push(' ');
+            }
+            out.push_str(word);
+        }
+        out
+    }
+
+    /// The place of the main file.
+    pub(crate) fn main_index(&self) -> usize {
+        self.members.len().saturating_sub(1)
+    }
+
+    pub(crate) fn main(&self) -> Option<&Member> {
+        self.members.last()
+    }
+}
+
+/// Follows every `use`, depth first.
+pub(crate) struct Gather<'s> {
+    session: &'s Session,
+    library: &'s dyn Library,
+    files: Files,
+    stack: Vec<Arc<str>>,
+    pub(crate) findings: Vec<Diagnostic>,
+}
+
+impl<'s> Gather<'s> {
+    pub(crate) fn new(session: &'s Session, library: &'s dyn Library) -> Self {
+        let (files, stack, findings) = (Files::default(), Vec::new(), Vec::new());
+        Self { session, library, files, stack, findings }
+    }
+
+    /// Gathers `main` and all that it uses.
+    pub(crate) fn run(mut self, main: Arc<ParsedFile>) -> (Files, Vec<Diagnostic>) {
+        self.visit(main, None);
+        (self.files, self.findings)
+    }
+
+    fn visit(&mut self, file: Arc<ParsedFile>, brought_by: Option<Span>) -> usize {
+        self.stack.push(file.name.clone());
+        let mut uses = BTreeSet::new();
+        for item in &file.tree.items {
+            if let ItemKind::Use(decl) = &item.kind {
+                let by = brought_by.unwrap_or(decl.path.span);
+                if let Some(index) = self.follow(&file, decl, by) {
+                    uses.insert(index);
+                    if let Some(member) = self.files.members.get(index) {
+                        uses.extend(member.uses.iter().copied());
+                    }
+                }
+            }
+        }
+        self.stack.pop();
+        self.files.members.push(Member { parsed: file, uses, brought_by });
+        self.files.members.len() - 1
+    }
+
+    fn follow(&mut self, from: &ParsedFile, decl: &UseDecl, by: Span) -> Option<usize> {
+        let loaded = match self.library.load(&from.name, &decl.path.node) {
+            Ok(loaded) => loaded,
+            Err(LoadError::NotFound { nearest }) => {
+                self.findings.push(lint::library_not_found::finding(&decl.path, nearest.as_deref()));
+                return None;
+            }
+            Err(LoadError::Unreadable { why }) => {
+                self.findings.push(lint::library_not_found::unreadable(&decl.path, &why));
+                return None;
+            }
+        };
+        if let Some(start) = self.stack.iter().position(|name| *name == loaded.name) {
+            let mut way: Vec<&str> = self.stack.iter().skip(start).map(|name| &**name).collect();
+            way.push(&loaded.name);
+            self.findings.push(lint::import_cycle::finding(by, decl.path.span, &way));
+            return None;
+        }
+        let known =
+            self.files.members.iter().position(|member| member.parsed.name == loaded.name);
+        if known.is_some() {
+            return known;
+        }
+        if self.files.members.len() + self.stack.len() >= MAX_LIBRARIES {
+            let why = format!("more than {MAX_LIBRARIES} libraries come together");
+            self.findings.push(lint::library_not_found::unreadable(&decl.path, &why));
+            return None;
+        }
+        let parsed = self.session.parsed(loaded);
+        Some(self.visit(parsed, Some(by)))
+    }
+}

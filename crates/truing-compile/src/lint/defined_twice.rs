@@ -1,0 +1,49 @@
+//! `defined-twice`: a name that stands for two things.
+
+use std::sync::Arc;
+
+use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
+use truing_syntax::tree::Name;
+
+use crate::names::Sort;
+
+pub(crate) const DOC: SlugDoc = SlugDoc {
+    slug: Slug("defined-twice"),
+    severity: Severity::Error,
+    title: "A name that stands for two things",
+    explain: "\
+A name stands for one thing. A spec fills the limits and constants that a library left open, and may replace those that \
+a library gave a default, once; everything else is defined once, over all files that come together.",
+    wrong: r#"spec demo "Demonstration" { edition "1" }
+source sheet "Service sheet"
+reading rest "Battery at rest" : dc_voltage
+limit rest_voltage : dc_voltage = min 12.4 V cite sheet
+check charged "Battery is charged" : rest within rest_voltage
+limit rest_voltage : dc_voltage = min 12.6 V cite sheet
+"#,
+    right: r#"spec demo "Demonstration" { edition "1" }
+source sheet "Service sheet"
+reading rest "Battery at rest" : dc_voltage
+limit rest_voltage : dc_voltage = min 12.4 V cite sheet
+check charged "Battery is charged" : rest within rest_voltage
+"#,
+};
+
+pub(crate) fn finding(name: &Name, first: &Name, sort: Sort, file: Option<Arc<str>>) -> Diagnostic {
+    let place = file.map(|file| format!(", in {file}")).unwrap_or_default();
+    Diagnostic::error(DOC.slug, name.span, format!("`{}` is defined twice", name.node))
+        .here("defined again here")
+        .label(first.span, format!("{} of this name stands here already{place}", sort.words()))
+}
+
+pub(crate) fn in_catalogue(name: &Name, sort: &str) -> Diagnostic {
+    let message = format!("`{}` cannot be {sort} of one's own: the catalogue has it, or it is not one word", name.node);
+    Diagnostic::error(DOC.slug, name.span, message).mend("choose another name")
+}
+
+/// A reading, a property or a case that stands twice in one place.
+pub(crate) fn given(span: Span, first: Span, label: &str) -> Diagnostic {
+    Diagnostic::error(DOC.slug, span, format!("`{label}` is given twice"))
+        .here("again here")
+        .label(first, "given here already")
+}

@@ -1,0 +1,123 @@
+//! What can be said once everything is known: what is never used, never filled, never reached,
+//! never judged.
+
+use truing_syntax::Severity;
+use truing_syntax::tree::{LimitDecl, Name, StateMember};
+
+use crate::context::Context;
+use crate::lower::Lowered;
+use crate::names::Sort;
+use crate::{bounds, lint};
+
+pub(crate) fn review(cx: &Context<'_>, lowered: &Lowered) {
+    if !cx.is_library {
+        open(cx);
+        unsourced(cx);
+    }
+    states(cx);
+    bounds::checks(cx, lowered);
+    if !broken_text(cx) {
+        unused(cx);
+    }
+}
+
+/// Whether part of the main file could not be read: what stands there may use anything.
+fn broken_text(cx: &Context<'_>) -> bool {
+    cx.files.main().is_some_and(|main| {
+        main.parsed.findings.iter().any(|finding| finding.severity() == Severity::Error)
+    })
+}
+
+/// Limits and constants that the spec never fills.
+fn open(cx: &Context<'_>) {
+    let report = |name: &Name, sort| {
+        let own = cx.is_main(name.span);
+        let by = if own { None } else { cx.files.of(name.span.file).and_then(|file| file.brought_by) };
+        cx.findings.push(lint::limit_open::finding(name, sort, by.unwrap_or(name.span)));
+    };
+    for item in &cx.limits {
+        if item.valued().value.is_none() && item.kind.get().is_some_and(Option::is_some) {
+            report(&item.first.name, "limit");
+        }
+    }
+    for item in &cx.constants {
+        if item.valued().value.is_none() && item.checked.get().is_some_and(Option::is_some) {
+            report(&item.first.name, "constant");
+        }
+    }
+}
+
+/// Limits of the spec that cite nothing.
+fn unsourced(cx: &Context<'_>) {
+    use truing_syntax::tree::LimitForm;
+    let says_something =
+        |decl: &LimitDecl| decl.value.as_ref().is_some_and(|v| v.form != LimitForm::NotSpecified);
+    for item in &cx.limits {
+        let decl = item.valued();
+        if says_something(decl) && decl.cites.is_empty() && cx.is_main(decl.name.span) {
+            cx.findings.push(lint::limit_without_source::finding(&decl.name));
+        }
+    }
+}
+
+/// States that no chain of `from` leads to.
+fn states(cx: &Context<'_>) {
+    let from = |index: usize| {
+        let members = cx.states.get(index).map(|decl| decl.members.as_slice()).unwrap_or_default();
+        members.iter().filter_map(|member| match member {
+            StateMember::From(names) => Some(names),
+            _ => None,
+        })
+    };
+    let place = |name: &Name| {
+        let entry = cx.scope.get(&name.node)?;
+        (entry.sort == Sort::State).then_some(entry.index)
+    };
+    let mut reached: Vec<bool> =
+        (0..cx.states.len()).map(|index| from(index).next().is_none()).collect();
+    loop {
+        let mut more = false;
+        for index in 0..reached.len() {
+            // A name that could not be found has its finding: the state counts as reached.
+            let leads = from(index).flatten().any(|name| match place(name) {
+                Some(other) => reached.get(other) == Some(&true),
+                None => true,
+            });
+            if leads && let Some(here) = reached.get_mut(index).filter(|here| !**here) {
+                *here = true;
+                more = true;
+            }
+        }
+        if !more {
+            break;
+        }
+    }
+    for (decl, reached) in cx.states.iter().zip(reached) {
+        if !reached {
+            cx.findings.push(lint::state_unreachable::finding(&decl.name));
+        }
+    }
+}
+
+/// Names of the main file that nothing asks for.
+fn unused(cx: &Context<'_>) {
+    let main = cx.files.main_index();
+    for entry in cx.scope.entries().filter(|entry| entry.file == main && !entry.used.get()) {
+        let reported = match entry.sort {
+            Sort::Source | Sort::Caution | Sort::Family | Sort::State => true,
+            Sort::Limit | Sort::Constant | Sort::Derived | Sort::Fix | Sort::Property => {
+                !cx.is_library
+            }
+            Sort::Reading | Sort::Observation => {
+                if !cx.is_library {
+                    cx.findings.push(lint::reading_never_asked::finding(entry.name));
+                }
+                false
+            }
+            Sort::Instrument | Sort::Check | Sort::Fault | Sort::Procedure => false,
+        };
+        if reported {
+            cx.findings.push(lint::never_used::finding(entry.name, entry.sort));
+        }
+    }
+}

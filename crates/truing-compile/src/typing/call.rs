@@ -1,0 +1,272 @@
+//! Calls: functions of the table, and curves asked at a point.
+
+use truing_model::{Fold, Function};
+use truing_syntax::Span;
+use truing_syntax::tree::{Argument, Expr, ExprKind, Name};
+use truing_units::{Conversion, Decimal, Exact, Kind, Operator, Ty};
+
+use super::{Allowed, Arithmetic, Every, Folded, Num, NumKind, Place, Typer, Value, kind_place};
+use crate::functions::{Form, FunctionRow, function, functions, material};
+use crate::lint::{self, Said};
+use crate::names::{Sort, Wanted, nearest};
+
+impl Typer<'_, '_> {
+    pub(super) fn call(
+        &self,
+        name: &Name,
+        arguments: &[Argument],
+        place: Option<&Place>,
+        span: Span,
+    ) -> Option<Num> {
+        let Some(row) = function(&name.node) else { return self.curve(name, arguments, span) };
+        if row.form == Form::Refer {
+            return self.refer(row, arguments, span);
+        }
+        for argument in arguments {
+            if let Some(label) = &argument.label {
+                self.cx.findings.push(lint::wrong_argument::label(label, row.name, &[]));
+            }
+        }
+        if let Form::Fold(fold) = row.form {
+            return self.fold(fold, name, arguments, place, span);
+        }
+        let [argument] = arguments else {
+            self.cx.findings.push(lint::wrong_argument::number(span, row, arguments.len(), 1));
+            return None;
+        };
+        match row.form {
+            Form::Keeps(function) => self.keeps(function, &argument.value, place, span),
+            Form::Bare(function) => self.bare_function(function, row, &argument.value, span),
+            Form::Root => self.root(&argument.value, span),
+            Form::Converts(conversion) => self.converts(conversion, &argument.value, span),
+            Form::Fold(_) | Form::Refer => None,
+        }
+    }
+
+    fn keeps(&self, function: Function, of: &Expr, place: Option<&Place>, span: Span) -> Option<Num> {
+        let num = self.number(of, place)?;
+        // The sign of a point means as little as its negative.
+        let ty = truing_units::combine(&self.cx.catalogue, Operator::Negate, num.ty, num.ty);
+        if let Err(refusal) = ty {
+            let here = self.said(&num);
+            self.cx.findings.push(lint::refused(self.cx, &refusal, span, &here, &here));
+            return None;
+        }
+        self.apply(function, num, span)
+    }
+
+    fn bare_function(&self, function: Function, row: &FunctionRow, of: &Expr, span: Span) -> Option<Num> {
+        let said = Said::words(span, &format!("`{}` takes a number without dimension", row.name));
+        let num = self.number_in(of, &Place { ty: Ty::RATIO, said, soft: false })?;
+        self.apply(function, num, span)
+    }
+
+    fn apply(&self, function: Function, num: Num, span: Span) -> Option<Num> {
+        let (ty, shown) = (num.ty, num.shown.clone());
+        let kind = match num.constant() {
+            None => NumKind::Apply(function, Box::new(num)),
+            Some(value) => match value.applied(function) {
+                Some(value) => NumKind::Constant(value),
+                None => {
+                    self.cx.findings.push(lint::no_value::outside_domain(span));
+                    return None;
+                }
+            },
+        };
+        Some(Num { kind, ty, span, shown })
+    }
+
+    fn root(&self, of: &Expr, span: Span) -> Option<Num> {
+        let num = self.number(of, None)?;
+        let point = truing_units::combine(&self.cx.catalogue, Operator::Power(2), num.ty, num.ty);
+        if let Err(refusal) = point {
+            let here = self.said(&num);
+            self.cx.findings.push(lint::refused(self.cx, &refusal, span, &here, &here));
+            return None;
+        }
+        let Some(dimension) = num.ty.dimension(&self.cx.catalogue).root(2) else {
+            self.cx.findings.push(lint::unit_mismatch::no_root(&self.said(&num)));
+            return None;
+        };
+        let root = self.apply(Function::Sqrt, num, span)?;
+        Some(Num { ty: Ty::Plain(dimension), shown: None, ..root })
+    }
+
+    fn converts(&self, conversion: &Conversion, of: &Expr, span: Span) -> Option<Num> {
+        let what = format!("`{}` takes", conversion.name);
+        let num = self.number_in(of, &kind_place(self.cx, conversion.from, span, &what))?;
+        #[expect(clippy::float_cmp, reason = "the table writes 1.0 for a mere change of kind")]
+        if conversion.factor == 1.0 {
+            return Some(Num { ty: conversion.to, span, shown: None, ..num });
+        }
+        let factor = Num {
+            kind: NumKind::Constant(Value::rounded(conversion.factor)),
+            ty: Ty::RATIO,
+            span,
+            shown: None,
+        };
+        let kind = self.combined(Arithmetic::Multiply, num, factor)?;
+        Some(Num { kind, ty: conversion.to, span, shown: None })
+    }
+
+    fn fold(
+        &self,
+        fold: Fold,
+        name: &Name,
+        arguments: &[Argument],
+        place: Option<&Place>,
+        span: Span,
+    ) -> Option<Num> {
+        if arguments.is_empty() {
+            self.cx.findings.push(lint::wrong_argument::none(name));
+            return None;
+        }
+        let place = place.filter(|_| matches!(fold, Fold::Min | Fold::Max | Fold::Mean | Fold::Sum));
+        let folded: Vec<Option<Folded>> = arguments
+            .iter()
+            .map(|argument| self.every(|| self.number(&argument.value, place)))
+            .collect();
+        let folded: Vec<Folded> = folded.into_iter().collect::<Option<_>>()?;
+        let mut ty = folded.first()?.body.ty;
+        for pair in folded.windows(2) {
+            if let [one, other] = pair {
+                ty = self.comparable(span, &one.body, &other.body)?;
+            }
+        }
+        let first = &folded.first()?.body;
+        let ty = self.fold_ty(fold, ty, span, first)?;
+        let shown = if ty == first.ty { first.shown.clone() } else { None };
+        let constants: Option<Vec<Value>> = folded.iter().map(|f| f.body.constant()).collect();
+        let kind = match constants {
+            Some(values) => match Value::folded(fold, &values) {
+                Some(value) => NumKind::Constant(value),
+                None => {
+                    self.cx.findings.push(lint::no_value::division_by_zero(span));
+                    return None;
+                }
+            },
+            None => NumKind::Fold(fold, folded),
+        };
+        Some(Num { kind, ty, span, shown })
+    }
+
+    fn fold_ty(&self, fold: Fold, ty: Ty, span: Span, first: &Num) -> Option<Ty> {
+        let operator = match fold {
+            Fold::Min | Fold::Max | Fold::Mean => return Some(ty),
+            Fold::Count => return Some(Ty::RATIO),
+            Fold::Sum => Operator::Add,
+            Fold::Spread => Operator::Subtract,
+            Fold::Unbalance => Operator::Divide,
+        };
+        match truing_units::combine(&self.cx.catalogue, operator, ty, ty) {
+            Ok(ty) => Some(ty),
+            Err(refusal) => {
+                let here = self.said(first);
+                self.cx.findings.push(lint::refused(self.cx, &refusal, span, &here, &here));
+                None
+            }
+        }
+    }
+
+    fn refer(&self, row: &FunctionRow, arguments: &[Argument], span: Span) -> Option<Num> {
+        const LABELS: [&str; 3] = ["from", "to", "of"];
+        let mut resistance = None;
+        let mut labelled: [Option<&Expr>; 3] = [None; 3];
+        let mut sound = true;
+        for argument in arguments {
+            let Some(label) = &argument.label else {
+                if resistance.is_some() {
+                    self.cx.findings.push(lint::wrong_argument::unlabelled(argument.value.span, row.name, &LABELS));
+                }
+                resistance = resistance.or(Some(&argument.value));
+                continue;
+            };
+            let slot = LABELS.iter().position(|known| *known == &*label.node);
+            match slot.and_then(|slot| labelled.get_mut(slot)) {
+                Some(place) => *place = Some(&argument.value),
+                None => {
+                    sound = false;
+                    self.cx.findings.push(lint::wrong_argument::label(label, row.name, &LABELS));
+                }
+            }
+        }
+        let [from, to, of] = labelled;
+        let (Some(resistance), Some(from), Some(to), Some(of)) = (resistance, from, to, of) else {
+            if sound {
+                self.cx.findings.push(lint::wrong_argument::number(span, row, arguments.len(), 4));
+            }
+            return None;
+        };
+        let takes = |kind, what| kind_place(self.cx, kind, span, what);
+        let resistance = self.number_in(resistance, &takes(Kind::RESISTANCE, "`refer` takes"));
+        let from = self.number_in(from, &takes(Kind::TEMPERATURE, "`from:` is"));
+        let to = self.number_in(to, &takes(Kind::TEMPERATURE, "`to:` is"));
+        let k = self.material(of);
+        let (resistance, from, to, k) = (resistance?, from?, to?, k?);
+        let shown = resistance.shown.clone();
+        let kind = NumKind::Refer {
+            resistance: Box::new(resistance),
+            from: Box::new(from),
+            to: Box::new(to),
+            k,
+        };
+        Some(Num { kind, ty: Ty::Kind(Kind::RESISTANCE), span, shown })
+    }
+
+    fn material(&self, of: &Expr) -> Option<Value> {
+        if let ExprKind::Name(path) = &of.kind
+            && path.index.is_none()
+            && self.cx.scope.get(&path.name.node).is_none()
+        {
+            let Some((digits, exponent)) = material(&path.name.node) else {
+                self.cx.findings.push(lint::wrong_argument::material(&path.name));
+                return None;
+            };
+            let rational = Decimal::new(i128::from(digits), exponent).to_rational()?;
+            return Some(Value::exact(Exact::from(rational)));
+        }
+        let said = Said::words(of.span, "`of:` is copper, aluminium, or the number k in °C");
+        let num = self.constant_in(of, &Place { ty: Ty::RATIO, said, soft: false })?;
+        num.constant()
+    }
+
+    /// `curve(x)`: a limit that is a curve of single values.
+    fn curve(&self, name: &Name, arguments: &[Argument], span: Span) -> Option<Num> {
+        const CURVE: Wanted = Wanted::new(&[Sort::Limit], "a function or a curve");
+        let cx = self.cx;
+        if cx.scope.get(&name.node).is_none() {
+            let near = nearest(&name.node, functions().iter().map(|row| row.name));
+            cx.findings.push(lint::undefined_name::finding(name, CURVE.words, near));
+            return None;
+        }
+        let entry = cx.find(name, CURVE)?;
+        if self.allowed != Allowed::All {
+            cx.findings.push(lint::not_constant::finding(span));
+            return None;
+        }
+        let limit = cx.limit(entry.index, name.span)?;
+        let by = match limit.curve_of_single_values() {
+            Ok(by) => by,
+            Err(why) => {
+                cx.findings.push(lint::wrong_argument::no_curve(name, limit.span, why));
+                return None;
+            }
+        };
+        let [argument] = arguments else {
+            cx.findings.push(lint::wrong_argument::curve_number(name, arguments.len()));
+            return None;
+        };
+        let what = format!("`{}` goes by", name.node);
+        let at = self.number_in(&argument.value, &kind_place(cx, by, limit.span, &what))?;
+        if let Some(value) = at.constant() {
+            limit.ask(cx, value, at.span);
+        }
+        let kind = NumKind::CurveAt { limit: entry.index, at: Box::new(at) };
+        Some(Num { kind, ty: Ty::Kind(limit.kind), span, shown: Some(limit.unit.clone()) })
+    }
+}
+
+/// A plain dimensionless body that runs over no family.
+pub(super) fn once<T>(body: T) -> Every<T> {
+    Every { over: None, body }
+}
