@@ -5,6 +5,7 @@
 //! (an item), `build` (its tree), [`parse`] (the entries), [`format`] (back to text).
 
 pub mod diagnostic;
+pub mod format;
 pub mod scanner;
 pub mod slugs;
 pub mod source;
@@ -28,6 +29,7 @@ pub use diagnostic::{Diagnostic, Label, Mend, Severity, Slug, SlugDoc};
 pub use entries::{
     CalcLine, LONGEST_LINE, decode, parse_calc, parse_expression, parse_path, parse_reading,
 };
+pub use format::{FormatError, format};
 pub use limits::Limits;
 pub use parse::{Parsed, parse, parse_strict, parse_within};
 pub use scanner::Comment;

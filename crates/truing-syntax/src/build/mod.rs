@@ -1,13 +1,15 @@
 //! From pest's pairs to the typed tree.
 //!
 //! Read in this order: this file (the builder and its walk over children), [`words`] (names, texts,
-//! paths), [`figures`], [`limits`], [`expressions`], [`readings`], then [`items`] and [`bodies`].
+//! paths), [`figures`], [`limits`], [`expressions`],
+//! [`precedence`], [`readings`], then [`items`] and [`bodies`].
 
 mod bodies;
 mod expressions;
 mod figures;
 mod items;
 mod limits;
+mod precedence;
 mod readings;
 mod words;
 
@@ -41,6 +43,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) findings: &'a mut Vec<Diagnostic>,
     /// Operators counted in the expression at hand.
     operators: u32,
+    /// Whether there is one.
+    in_expression: bool,
 }
 
 impl<'a> Builder<'a> {
@@ -52,7 +56,7 @@ impl<'a> Builder<'a> {
         names: &'a mut Names,
         findings: &'a mut Vec<Diagnostic>,
     ) -> Self {
-        Self { file, base, comments, names, findings, operators: 0 }
+        Self { file, base, comments, names, findings, operators: 0, in_expression: false }
     }
 
     /// Where a pair stands in the file.
@@ -169,10 +173,5 @@ impl<'i> Children<'i> {
     /// The rule of the very next child.
     pub(crate) fn peek_raw(&self) -> Option<Rule> {
         self.pairs.peek().map(|pair| pair.as_rule())
-    }
-
-    /// The text of the very next child.
-    pub(crate) fn peek_text(&self) -> Option<&'i str> {
-        self.pairs.peek().map(|pair| pair.as_str())
     }
 }
