@@ -2,20 +2,28 @@
 //! a checked spec. Every mistake of a sheet is reported at once, with its line and what mends it.
 //!
 //! Read in this order: [`sheet`] (a sheet as written), [`error`] and [`slugs`] (what can be wrong
-//! with it), [`format`], [`intake`] (bytes to text) and `read` (text to sheet).
+//! with it), [`format`], `decide`, [`intake`] (bytes to text) and `read` (text to sheet), then `names`,
+//! `display`, `reading_text` and [`bind`] (from the sheet to what the engine takes).
 
+pub mod bind;
 mod decide;
+mod display;
 pub mod error;
 pub mod format;
 pub mod intake;
+mod names;
 mod nearest;
 mod read;
+mod reading_text;
 pub mod sheet;
+mod slug_docs;
 pub mod slugs;
 
+pub use bind::{bind, find_slot, round_named, set_entry, set_one};
 pub use decide::parse_decide;
 pub use error::SheetError;
 pub use format::SheetFormat;
 pub use intake::{MAX_SHEET_BYTES, read_sheet, read_sheet_bytes, read_sheet_file};
 pub use nearest::nearest;
 pub use sheet::{Entry, JobSheet, Place, Round};
+pub use slug_docs::slugs;

@@ -38,7 +38,7 @@ slugs! {
     /// A property that the spec does not have.
     UNKNOWN_PROPERTY = "unknown-property";
     /// A member that the reading's family does not have.
-    UNKNOWN_MEMBER = "unknown-member";
+    UNKNOWN_MEMBER = "no-such-member";
     /// A reading of a family without its member.
     MEMBER_MISSING = "member-missing";
     /// A reading or property that is given twice.
@@ -56,7 +56,7 @@ slugs! {
     /// NaN or infinity.
     NOT_A_NUMBER = "not-a-number";
     /// A word that cannot be seen there.
-    UNKNOWN_WORD = "unknown-word";
+    UNKNOWN_WORD = "reading-word";
     /// A state that the spec does not have.
     UNKNOWN_STATE = "unknown-state";
     /// A property's value that is none of its words, or no number.

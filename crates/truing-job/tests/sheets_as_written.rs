@@ -1,5 +1,7 @@
 //! What a sheet says, and every mistake that shows without a spec.
 
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
+
 use std::io::Write;
 use std::path::Path;
 
