@@ -24,6 +24,7 @@ impl Builder<'_> {
 
     /// Joins from the left: `a or b or c whichever is less` is the least of all three.
     fn joined(&mut self, first: LimitExpr, pair: Pair<'_, Rule>) -> Built<LimitExpr> {
+        let tail = self.span(&pair);
         let mut children = self.children(pair);
         let mut others = Vec::new();
         while let Some(other) = children.take(Rule::arm_limit) {
@@ -35,7 +36,7 @@ impl Builder<'_> {
             _ => Joint::First,
         };
         Ok(others.into_iter().fold(first, |left, right| LimitExpr {
-            span: left.span.to(right.span),
+            span: left.span.to(tail),
             form: LimitForm::Joined { left: Box::new(left), right: Box::new(right), joint },
             also_printed: Vec::new(),
             typical: None,
