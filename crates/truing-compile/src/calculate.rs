@@ -86,6 +86,7 @@ fn alone(id: FileId, text: &str) -> Files {
         tree: truing_syntax::tree::File { items: Vec::new() },
         findings: Vec::new(),
         unread: Vec::new(),
+        torn: Vec::new(),
     };
     let member = Member { parsed: Arc::new(parsed), uses: Default::default(), brought_by: None };
     Files { members: vec![member] }

@@ -1,7 +1,7 @@
 //! All that is known of one check: the items by sort, the catalogue, the findings so far.
 
 use std::cell::{Cell, OnceCell, RefCell};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use truing_syntax::tree::{
@@ -196,6 +196,9 @@ pub(crate) struct Context<'a> {
     /// The cases of the main file.
     pub cases: Vec<&'a CaseDecl>,
     pub units: RefCell<HashMap<Arc<str>, Unit>>,
+    /// Kinds and units that are declared with a mistake: their use says nothing more.
+    pub broken_kinds: BTreeSet<Arc<str>>,
+    pub broken_units: BTreeSet<Arc<str>>,
 }
 
 impl<'a> Context<'a> {
@@ -214,6 +217,7 @@ impl<'a> Context<'a> {
                 self.units.borrow_mut().insert(text.node.clone(), unit.clone());
                 Some(unit)
             }
+            Err(_) if self.broken_units.contains(&text.node) => None,
             Err(error) => {
                 self.findings.push(lint::unknown_unit::finding(text, &error));
                 None
@@ -224,11 +228,19 @@ impl<'a> Context<'a> {
     /// The kind that is named here; else a finding.
     pub(crate) fn kind(&self, name: &KindName) -> Option<Kind> {
         let kind = self.catalogue.kind_named(&name.node);
-        if kind.is_none() {
+        if kind.is_none() && !self.broken_kinds.contains(&name.node) {
             let nearest = self.catalogue.nearest_kind(&name.node);
             self.findings.push(lint::unknown_kind::finding(name, nearest.as_deref()));
         }
         kind
+    }
+
+    /// Whether part of the item around the span could not be read: what is missing from it may
+    /// stand there.
+    pub(crate) fn is_torn(&self, span: Span) -> bool {
+        self.files.of(span.file).is_some_and(|file| {
+            file.parsed.torn.iter().any(|item| item.start <= span.start && span.end <= item.end)
+        })
     }
 
     /// Whether the span stands in the file that is checked.

@@ -1,7 +1,7 @@
 //! The items of all files by sort, their names in one namespace.
 
 use std::cell::{Cell, OnceCell, RefCell};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use truing_syntax::tree::{
     ConstantDecl, FamilyMembers, File, ItemKind, LimitDecl, Name, PropertyDecl, PropertyDomain,
@@ -63,6 +63,8 @@ fn empty(files: &Files) -> Context<'_> {
         instruments: Vec::new(),
         cases: Vec::new(),
         units: RefCell::new(HashMap::new()),
+        broken_kinds: BTreeSet::new(),
+        broken_units: BTreeSet::new(),
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use truing_syntax::tree::{File, ItemKind, Name, UseDecl};
-use truing_syntax::{Diagnostic, FileId, Span};
+use truing_syntax::{Diagnostic, FileId, Severity, Span};
 
 use crate::library::{Library, LoadError};
 use crate::lint;
@@ -23,12 +23,22 @@ pub(crate) struct ParsedFile {
     pub findings: Vec<Diagnostic>,
     /// Names of items that could not be read.
     pub unread: Vec<Name>,
+    /// Items of which a part could not be read.
+    pub torn: Vec<Span>,
 }
 
 impl ParsedFile {
     pub(crate) fn new(id: FileId, name: Arc<str>, text: Arc<str>) -> Self {
         let parsed = truing_syntax::parse(id, &text);
-        Self { id, name, text, tree: parsed.tree, findings: parsed.findings, unread: parsed.unread }
+        let torn = parsed.tree.items.iter().map(|item| item.span).filter(|item| {
+            parsed.findings.iter().any(|finding| {
+                let at = finding.primary().span;
+                finding.severity() == Severity::Error && at.start >= item.start && at.start <= item.end
+            })
+        });
+        let torn = torn.collect();
+        let (tree, findings, unread) = (parsed.tree, parsed.findings, parsed.unread);
+        Self { id, name, text, tree, findings, unread, torn }
     }
 
     pub(crate) fn slice(&self, span: Span) -> &str {

@@ -17,15 +17,20 @@ pub(crate) fn add(cx: &mut Context<'_>) {
         }
     }
     for item in items() {
-        if let ItemKind::Unit(decl) = &item.kind {
-            add_unit(cx, decl);
+        if let ItemKind::Unit(decl) = &item.kind
+            && add_unit(cx, decl).is_none()
+        {
+            cx.broken_units.insert(decl.name.node.clone());
         }
     }
     cx.units.borrow_mut().clear();
 }
 
 fn add_kind(cx: &mut Context<'_>, decl: &KindDecl) {
-    let Some(mut def) = described(cx, decl) else { return };
+    let Some(mut def) = described(cx, decl) else {
+        cx.broken_kinds.insert(decl.name.node.clone());
+        return;
+    };
     def.name = decl.name.node.to_string().into();
     def.words = decl.title.node.to_string().into();
     let own = OwnKind {
@@ -66,29 +71,36 @@ fn described(cx: &Context<'_>, decl: &KindDecl) -> Option<KindDef> {
     })
 }
 
-fn add_unit(cx: &mut Context<'_>, decl: &UnitDecl) {
+fn add_unit(cx: &mut Context<'_>, decl: &UnitDecl) -> Option<()> {
     let kind = cx.kind(&decl.kind);
     let figure = &decl.value;
     let Some(unit_text) = &figure.unit else {
         let words = kind.map(|kind| cx.catalogue.kind(kind).words.to_string());
         cx.findings.push(lint::unit_missing::finding(cx, figure.span, kind, words.as_deref()));
-        return;
+        return None;
     };
-    let (Some(kind), Some(unit)) = (kind, cx.unit(unit_text)) else { return };
+    let (kind, unit) = (kind, cx.unit(unit_text));
+    let (kind, unit) = (kind?, unit?);
     if !unit.fits(kind, &cx.catalogue) {
         cx.findings.push(lint::unit_mismatch::figure(cx, figure, &unit, kind, decl.kind.span));
-        return;
+        return None;
     }
     let value = figure.number.to_rational().map(Exact::from);
     let Some(factor) = value.and_then(|value| value.checked_mul(unit.factor())) else {
         cx.findings.push(lint::no_value::too_many_digits(figure.span));
-        return;
+        return None;
     };
     let (symbol, words) = (decl.name.node.to_string(), decl.title.node.to_string());
     let added = cx.catalogue.add_unit(&symbol, &words, vec![kind], factor, Rational::ZERO);
     let offset = Rational::ZERO;
     match added {
-        Ok(()) => cx.own_units.push(OwnUnit { symbol, words, kinds: vec![kind], factor, offset }),
-        Err(_) => cx.findings.push(lint::defined_twice::in_catalogue(&decl.name, "a unit")),
+        Ok(()) => {
+            cx.own_units.push(OwnUnit { symbol, words, kinds: vec![kind], factor, offset });
+            Some(())
+        }
+        Err(_) => {
+            cx.findings.push(lint::defined_twice::in_catalogue(&decl.name, "a unit"));
+            None
+        }
     }
 }

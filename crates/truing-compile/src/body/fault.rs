@@ -28,10 +28,10 @@ pub(crate) fn faults(cx: &Context<'_>) {
     for (decl, family) in &cx.faults {
         let marks = fault(cx, decl, *family);
         let main = cx.is_main(decl.name.span);
-        if marks.makes.is_empty() && !marks.broken && main {
+        if marks.makes.is_empty() && !marks.broken && main && !cx.is_torn(decl.name.span) {
             cx.findings.push(lint::fault_upsets_nothing::finding(&decl.name));
         }
-        if !marks.broken && !marks.makes.is_empty() && main {
+        if !marks.broken && !marks.makes.is_empty() && main && !cx.is_torn(decl.name.span) {
             groups.entry(marks.makes).or_default().push((&decl.name, marks.fixes));
         }
     }

@@ -54,7 +54,9 @@ impl Context<'_> {
             out.push(CurvePoint { x: at.value, exact: at.exact, band });
         }
         if sound && out.len() < 2 {
-            self.findings.push(lint::curve_not_rising::too_few(span));
+            if !self.is_torn(span) {
+                self.findings.push(lint::curve_not_rising::too_few(span));
+            }
             sound = false;
         }
         let interpolation = match interpolation {

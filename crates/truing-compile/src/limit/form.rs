@@ -98,9 +98,10 @@ impl Context<'_> {
                 let left_band = self.part(left, place);
                 let right_band = self.part(right, place);
                 let band = joined(&left_band?, &right_band?, *joint);
-                self.sound(&band.standard, value.span)?;
-                if let Some(service) = &band.service {
-                    self.sound(service, value.span)?;
+                let parts = [Some(&band.standard), band.service.as_ref()];
+                if parts.into_iter().flatten().any(|interval| fault(interval).is_some()) {
+                    self.findings.push(lint::empty_interval::finding(value.span));
+                    return None;
                 }
                 Some(band)
             }

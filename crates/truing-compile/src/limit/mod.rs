@@ -118,6 +118,10 @@ impl<'a> Context<'a> {
                 let open = self.limits.iter().filter(|other| other.first.kind.is_some());
                 let names = open.map(|other| &*other.first.name.node);
                 let name = &item.first.name;
+                // What is meant by it is open: that nothing uses it says nothing more.
+                if let Some(entry) = self.scope.get(&name.node) {
+                    entry.used.set(true);
+                }
                 self.findings.push(lint::kind_missing::limit(self, item.first, nearest(&name.node, names)));
                 None
             })

@@ -11,12 +11,10 @@ Every value that the quantity can have obeys the rule: a resistance is never bel
 `plausible` band is doubted and not judged. A check that always passes says nothing about the machine. Tighten \
 the limit, or leave the check out.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading coil "Winding" : resistance
 check sound "Winding is sound" : coil >= 0 ohm
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading coil "Winding" : resistance
 check sound "Winding is sound" : coil >= 0.15 ohm
 "#,

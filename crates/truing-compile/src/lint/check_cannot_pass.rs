@@ -10,12 +10,10 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
 No value that the quantity can have obeys the rule, so every machine would fail. A wrong sign, a wrong unit prefix, or \
 two bounds that exclude each other are the usual reasons.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading coil "Winding" : resistance
 check sound "Winding is sound" : coil < 0 ohm
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading coil "Winding" : resistance
 check sound "Winding is sound" : coil < 0.30 ohm
 "#,

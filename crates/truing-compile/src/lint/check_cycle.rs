@@ -13,14 +13,12 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
 Two checks ask about each other, or a quantity is worked out from itself: there is no order in which they could be \
 judged. Break the circle: one of them must stand on readings alone.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 reading ripple "Ripple" : ac_voltage
 check charged "Battery is charged" : rest >= 12.4 V { when calm passes }
 check calm "Ripple is small" : ripple <= 0.1 V { when charged passes }
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 reading ripple "Ripple" : ac_voltage
 check charged "Battery is charged" : rest >= 12.4 V

@@ -12,13 +12,11 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     explain: "\
 The members of a family, and the words of an observation or a property, are told apart by name: each stands once.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 family wheel = front, rear, rear
 reading tyre[wheel] "Tyre {wheel}" : gauge_pressure
 check good[wheel] "Tyre {wheel}" : tyre[wheel] within 60 .. 80 kPa
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 family wheel = front, rear
 reading tyre[wheel] "Tyre {wheel}" : gauge_pressure
 check good[wheel] "Tyre {wheel}" : tyre[wheel] within 60 .. 80 kPa

@@ -11,7 +11,6 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
 A library leaves open what differs from machine to machine. A spec must fill it: with the figure of its machine, or with \
 `not specified` where the maker gives none.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 use "battery"
 check charged "Battery is charged" : rest within rest_voltage

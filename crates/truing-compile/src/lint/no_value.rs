@@ -10,13 +10,11 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
 A division by nought, a root of a negative number, a logarithm of nought, or more digits than exact arithmetic holds: \
 something fixed that has no value, whatever is read.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 constant pole_pairs = 0
 check charged "Battery is charged" : rest / pole_pairs >= 2 V
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 constant cells = 6
 check charged "Battery is charged" : rest / cells >= 2 V

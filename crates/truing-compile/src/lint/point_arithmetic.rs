@@ -14,13 +14,11 @@ A temperature is a point of a scale whose zero is a convention, and so is a gaug
 a point cannot be doubled or halved: 20 °C is not twice 10 °C. Their difference is a quantity like any other; the mean of points \
 is `mean(…)`, and `thermodynamic(T)` gives kelvins, which can be multiplied.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading inlet "Inlet" : temperature
 reading outlet "Outlet" : temperature
 check cool "Mean temperature" : (inlet + outlet) / 2 <= 95 degC
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading inlet "Inlet" : temperature
 reading outlet "Outlet" : temperature
 check cool "Mean temperature" : mean(inlet, outlet) <= 95 degC

@@ -12,13 +12,13 @@ megohm. They are not guessed at.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
 source sheet "Service sheet"
 reading coil "Winding" : resistance
-limit winding : resistance = min 1 MOHM cite sheet
+limit winding : resistance = min 1 Kohm cite sheet
 check clear "Winding is clear" : coil within winding
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
 source sheet "Service sheet"
 reading coil "Winding" : resistance
-limit winding : resistance = min 1 Mohm cite sheet
+limit winding : resistance = min 1 kohm cite sheet
 check clear "Winding is clear" : coil within winding
 "#,
 };

@@ -14,12 +14,10 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     explain: "\
 Twelve what? A figure of a quantity carries its unit right behind it, on the same line. Only counts and plain ratios have none.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 check charged "Battery is charged" : rest >= 12.4
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 check charged "Battery is charged" : rest >= 12.4 V
 "#,

@@ -10,12 +10,10 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     explain: "\
 A kind is one word of the catalogue (`dc_voltage`, not `voltage`: dc, ac and peak are never mixed), or one declared with `kind`.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_votlage
 check charged "Battery is charged" : rest >= 12.4 V
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
 check charged "Battery is charged" : rest >= 12.4 V
 "#,

@@ -15,13 +15,11 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
 Between the brackets stands a member of the family, or the name of the family that the item runs over. The members of a family of pairs are \
 written in the order of declaration, `U-V`.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 family phase = U, V, W
 reading ground[phase] "To ground {phase}" : resistance
 check clear "Winding X is clear" : ground[X] >= 1 Mohm
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 family phase = U, V, W
 reading ground[phase] "To ground {phase}" : resistance
 check clear "Winding W is clear" : ground[W] >= 1 Mohm

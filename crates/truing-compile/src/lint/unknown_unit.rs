@@ -15,7 +15,7 @@ A unit is a symbol of the catalogue, or symbols joined by `.` and `/`: `N.m`, `V
     wrong: r#"spec demo "Demonstration" { edition "1" }
 source sheet "Service sheet"
 reading rest "Battery at rest" : dc_voltage
-limit rest_voltage : dc_voltage = min 12.4 volts cite sheet
+limit rest_voltage : dc_voltage = min 12.4 vlt cite sheet
 check charged "Battery is charged" : rest within rest_voltage
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }

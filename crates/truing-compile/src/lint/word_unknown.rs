@@ -12,12 +12,10 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     explain: "\
 An observation has one of its own words, and so has a property of words. Another word would never be seen.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 observation connector "Connector" : clean, burnt
 check sound "Connector is sound" : connector is not brunt
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 observation connector "Connector" : clean, burnt
 check sound "Connector is sound" : connector is not burnt
 "#,

@@ -14,13 +14,11 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     explain: "\
 Each function takes so many arguments, and `refer` takes them by label. A limit that goes by nothing is not asked at a point.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading coil "Winding" : resistance
 reading heat "Winding temperature" : temperature
 check sound "Winding is sound" : refer(coil, form: heat, to: 20 degC, of: copper) >= 0.14 ohm
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 reading coil "Winding" : resistance
 reading heat "Winding temperature" : temperature
 check sound "Winding is sound" : refer(coil, from: heat, to: 20 degC, of: copper) >= 0.14 ohm

@@ -15,13 +15,11 @@ What runs over a family is asked for a member: by its name, `ground[U]`; by the 
 family, `ground[phase]`; or for all of them, in a function of several numbers or behind `any of` and `all of`. What runs over no family \
 has no index.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 family phase = U, V, W
 reading ground[phase] "To ground {phase}" : resistance
 check clear "Windings are clear" : ground >= 1 Mohm
 "#,
     right: r#"spec demo "Demonstration" { edition "1" }
-source sheet "Service sheet"
 family phase = U, V, W
 reading ground[phase] "To ground {phase}" : resistance
 check clear "Windings are clear" : min(ground) >= 1 Mohm

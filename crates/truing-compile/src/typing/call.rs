@@ -32,6 +32,7 @@ impl Typer<'_, '_> {
         }
         let [argument] = arguments else {
             self.cx.findings.push(lint::wrong_argument::number(span, row, arguments.len(), 1));
+            self.look_at(arguments);
             return None;
         };
         match row.form {
@@ -195,6 +196,7 @@ impl Typer<'_, '_> {
             if sound {
                 self.cx.findings.push(lint::wrong_argument::number(span, row, arguments.len(), 4));
             }
+            self.look_at(arguments);
             return None;
         };
         let takes = |kind, what| kind_place(self.cx, kind, span, what);
@@ -211,6 +213,17 @@ impl Typer<'_, '_> {
             k,
         };
         Some(Num { kind, ty: Ty::Kind(Kind::RESISTANCE), span, shown })
+    }
+
+    /// Types arguments that lead nowhere, so that mistakes in them are found and names count as used.
+    fn look_at(&self, arguments: &[Argument]) {
+        for argument in arguments {
+            let material = matches!(&argument.value.kind, ExprKind::Name(path)
+                if self.cx.scope.get(&path.name.node).is_none());
+            if !material {
+                self.number(&argument.value, None);
+            }
+        }
     }
 
     fn material(&self, of: &Expr) -> Option<Value> {
@@ -237,6 +250,7 @@ impl Typer<'_, '_> {
         if cx.scope.get(&name.node).is_none() {
             let near = nearest(&name.node, functions().iter().map(|row| row.name));
             cx.findings.push(lint::undefined_name::finding(name, CURVE.words, near));
+            self.look_at(arguments);
             return None;
         }
         let entry = cx.find(name, CURVE)?;

@@ -74,7 +74,11 @@ impl Typer<'_, '_> {
                     return None;
                 }
             },
-            _ => None,
+            // A mistake inside is the one to tell of.
+            _ => {
+                self.number(expr, None)?;
+                None
+            }
         };
         let sort = entry.map(|entry| entry.sort);
         self.cx.findings.push(lint::wrong_sort::no_condition(expr.span, sort));
