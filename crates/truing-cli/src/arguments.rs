@@ -1,0 +1,206 @@
+//! What can be said on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+const STATUS_HELP: &str = "\
+Exit status:
+  0  everything passes
+  1  something is outside its limit, a case failed, or `fmt --check` found a file to change
+  2  the spec, the sheet or the call is in error
+  3  nothing is outside, but something is undecided, blocked or not taken";
+
+const ASSESS_HELP: &str = "\
+Examples:
+  truing assess trike.truing monday.toml
+  truing assess trike.truing --set battery_rest='12.71 V' --set connector=clean
+  truing assess trike.truing - --sheet-format csv < readings.csv
+
+With several rounds in a sheet every round is shown, then before and after side by side; the exit
+status is that of the last round. With several sheets it is that of the gravest.";
+
+const CALC_HELP: &str = "\
+Examples:
+  truing calc '34 N.m in lbf.ft'
+  truing calc '12.6 V / 0.18 ohm'";
+
+/// Measurement procedures and service limits, checked and applied.
+#[derive(Debug, Parser)]
+#[command(
+    name = "truing",
+    version,
+    about = "Checks specs of service limits, and says what readings mean under them",
+    after_help = STATUS_HELP,
+    disable_help_subcommand = true,
+    max_term_width = 100
+)]
+pub struct Arguments {
+    /// What every subcommand takes.
+    #[command(flatten)]
+    pub global: Global,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What every subcommand takes.
+#[derive(Clone, Debug, Args)]
+pub struct Global {
+    /// Text for people, or one JSON document for programs
+    #[arg(long, global = true, value_enum, default_value_t = Format::Human, value_name = "FORMAT")]
+    pub format: Format,
+    /// When to colour text; `auto` is on a terminal and without NO_COLOR
+    #[arg(long, global = true, value_enum, default_value_t = ColorChoice::Auto, value_name = "WHEN")]
+    pub color: ColorChoice,
+}
+
+/// Who reads the output.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Text for people
+    Human,
+    /// One JSON document
+    Json,
+}
+
+/// When to colour text.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ColorChoice {
+    /// On a terminal, without NO_COLOR
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Look for errors and weaknesses in specs and libraries
+    #[command(after_help = STATUS_HELP)]
+    Check(CheckArguments),
+    /// Write files in the standard layout
+    #[command(after_help = STATUS_HELP)]
+    Fmt(FmtArguments),
+    /// Run the cases that specs carry
+    #[command(after_help = STATUS_HELP)]
+    Test(TestArguments),
+    /// Say what readings mean under a spec
+    #[command(after_help = STATUS_HELP, after_long_help = format!("{ASSESS_HELP}\n\n{STATUS_HELP}"))]
+    Assess(AssessArguments),
+    /// Work out or convert a quantity
+    #[command(after_help = CALC_HELP)]
+    Calc(CalcArguments),
+    /// Say more about a finding, by the name in its brackets
+    Explain(ExplainArguments),
+}
+
+/// `truing check`
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// Files, or directories to search for *.truing
+    #[arg(value_name = "PATH", default_value = ".")]
+    pub paths: Vec<PathBuf>,
+    /// Treat warnings as errors
+    #[arg(long)]
+    pub deny_warnings: bool,
+}
+
+/// `truing fmt`
+#[derive(Debug, Args)]
+pub struct FmtArguments {
+    /// Files, or directories to search for *.truing; `-` reads standard input and writes the
+    /// result to standard output
+    #[arg(value_name = "PATH", default_value = ".")]
+    pub paths: Vec<PathBuf>,
+    /// Change nothing; name the files that would change and exit with 1 if there are any
+    #[arg(long)]
+    pub check: bool,
+}
+
+/// `truing test`
+#[derive(Debug, Args)]
+pub struct TestArguments {
+    /// Files, or directories to search for *.truing
+    #[arg(value_name = "PATH", default_value = ".")]
+    pub paths: Vec<PathBuf>,
+    /// Show every case and expectation, not only what failed
+    #[arg(long, short)]
+    pub verbose: bool,
+}
+
+/// `truing assess`
+#[derive(Debug, Args)]
+pub struct AssessArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// Job sheets: .toml, .json or .csv; `-` is standard input
+    #[arg(value_name = "SHEET")]
+    pub sheets: Vec<PathBuf>,
+    /// The form of a sheet whose name does not tell
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub sheet_format: Option<SheetForm>,
+    /// A reading, or a property of the machine, given here; goes before what a sheet says
+    #[arg(long = "set", value_name = "NAME=READING")]
+    pub set: Vec<String>,
+    /// Only this round, by its name or its number from 1
+    #[arg(long, value_name = "ROUND")]
+    pub round: Option<String>,
+    /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
+    #[arg(long, value_name = "RULE")]
+    pub decide: Option<String>,
+    /// Only these checks, by name (all members) or by label
+    #[arg(long, value_name = "CHECK", num_args = 1.., value_delimiter = ',')]
+    pub only: Vec<String>,
+    /// Show also what is within in full
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// The form of a job sheet.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetForm {
+    /// TOML
+    Toml,
+    /// JSON
+    Json,
+    /// Comma-separated values
+    Csv,
+}
+
+/// `truing calc`
+#[derive(Debug, Args)]
+pub struct CalcArguments {
+    /// The expression, with `in UNIT` behind it for a conversion
+    #[arg(value_name = "EXPRESSION", allow_hyphen_values = true, required = true)]
+    pub expression: Vec<String>,
+    /// The same as --format json
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `truing explain`
+#[derive(Debug, Args)]
+pub struct ExplainArguments {
+    /// The name of the finding
+    #[arg(value_name = "NAME", required_unless_present = "list")]
+    pub name: Option<String>,
+    /// All names with what they mean
+    #[arg(long)]
+    pub list: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::Arguments;
+
+    #[test]
+    fn the_definition_is_sound() {
+        Arguments::command().debug_assert();
+    }
+}

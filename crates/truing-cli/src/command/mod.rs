@@ -1,0 +1,29 @@
+//! One file for each subcommand.
+
+mod assess;
+mod calc;
+mod check;
+mod explain;
+mod fmt;
+mod test;
+
+use crate::arguments::{Arguments, Command};
+use crate::output::Output;
+use crate::status::Status;
+
+/// Does what was asked for.
+pub fn run(arguments: Arguments, output: &mut Output) -> Status {
+    match arguments.command {
+        Command::Check(arguments) => check::run(&arguments, output),
+        Command::Fmt(arguments) => fmt::run(&arguments, output),
+        Command::Test(arguments) => test::run(&arguments, output),
+        Command::Assess(arguments) => assess::run(&arguments, output),
+        Command::Calc(arguments) => calc::run(&arguments, output),
+        Command::Explain(arguments) => explain::run(&arguments, output),
+    }
+}
+
+/// "1 file", "2 files".
+fn counted(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
