@@ -1,0 +1,159 @@
+//! A checked spec, ready to be asked.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use truing_compile::{Library, check};
+use truing_engine::{Findings, Plan, Sheet};
+use truing_model::{CheckId, Spec};
+use truing_syntax::{Diagnostic, Sources};
+
+use crate::error::{Error, Refused};
+use crate::library::Libraries;
+use crate::sheet_builder::SheetBuilder;
+use crate::text::read_text;
+use crate::walk::normal;
+
+/// A checked spec with its plan. Cloning is cheap; it may be used from many threads at a time.
+#[derive(Clone, Debug)]
+pub struct Compiled(Arc<Inner>);
+
+#[derive(Debug)]
+struct Inner {
+    spec: Arc<Spec>,
+    plan: Plan,
+    sources: Arc<Sources>,
+    warnings: Vec<Diagnostic>,
+}
+
+impl Compiled {
+    /// Reads and checks a file; what it uses is looked for on the disk and in the library that is
+    /// compiled in.
+    ///
+    /// # Errors
+    /// Where the file cannot be read, is a library, or has errors in it ([`Error::Refused`]).
+    pub fn from_path(path: impl AsRef<Path>) -> Result<Self, Error> {
+        Self::from_path_with(path, &Libraries::new())
+    }
+
+    /// As [`Compiled::from_path`], with libraries from where the caller says.
+    ///
+    /// # Errors
+    /// As [`Compiled::from_path`].
+    pub fn from_path_with(path: impl AsRef<Path>, libraries: &Libraries) -> Result<Self, Error> {
+        let path = normal(path.as_ref());
+        let text = read_text(&path)?;
+        Self::compile(&path.display().to_string(), &text, libraries)
+    }
+
+    /// Checks a text. `name` stands in its findings. Nothing is read from the disk: it can use the
+    /// library that is compiled in, and nothing else.
+    ///
+    /// # Errors
+    /// Where the text is a library, or has errors in it ([`Error::Refused`]).
+    pub fn from_text(name: &str, text: &str) -> Result<Self, Error> {
+        Self::compile(name, text, &Libraries::built_in())
+    }
+
+    /// Checks a text, with libraries from where the caller says. A file's path as its `name` lets it
+    /// use what stands beside that file.
+    ///
+    /// # Errors
+    /// As [`Compiled::from_text`].
+    pub fn from_text_with(name: &str, text: &str, libraries: &dyn Library) -> Result<Self, Error> {
+        Self::compile(name, text, libraries)
+    }
+
+    fn compile(name: &str, text: &str, libraries: &dyn Library) -> Result<Self, Error> {
+        let mut sources = Sources::new();
+        let file = sources.add(name, text);
+        let checked = check(&mut sources, file, libraries);
+        let sources = Arc::new(sources);
+        match checked.spec {
+            Some(spec) => Ok(Self::of_spec(spec, sources, checked.findings)),
+            None if checked.library && !checked.has_errors() => {
+                Err(Error::Library { name: name.to_owned() })
+            }
+            None => Err(Error::Refused(Refused {
+                name: name.to_owned(),
+                sources,
+                findings: checked.findings,
+            })),
+        }
+    }
+
+    pub(crate) fn of_spec(spec: Spec, sources: Arc<Sources>, warnings: Vec<Diagnostic>) -> Self {
+        let plan = Plan::new(&spec);
+        Self(Arc::new(Inner { spec: Arc::new(spec), plan, sources, warnings }))
+    }
+
+    /// The spec as data.
+    #[must_use]
+    pub fn spec(&self) -> &Spec {
+        &self.0.spec
+    }
+
+    /// The spec as data, to be kept.
+    #[must_use]
+    pub fn shared_spec(&self) -> Arc<Spec> {
+        Arc::clone(&self.0.spec)
+    }
+
+    /// What was found in the text that is probably not what was meant.
+    #[must_use]
+    pub fn warnings(&self) -> &[Diagnostic] {
+        &self.0.warnings
+    }
+
+    /// The texts that [`Compiled::warnings`] point into.
+    #[must_use]
+    pub fn sources(&self) -> &Sources {
+        &self.0.sources
+    }
+
+    /// What a check says of a machine in order, for people.
+    #[must_use]
+    pub fn title_of(&self, check: CheckId) -> &str {
+        self.spec().check(check).map_or("", |check| check.title.as_str())
+    }
+
+    /// An empty sheet to put readings on.
+    #[must_use]
+    pub fn sheet(&self) -> SheetBuilder {
+        SheetBuilder::new(self.clone())
+    }
+
+    /// The plan, for a program that judges many sheets by an [`truing_engine::Evaluator`] of its own.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        &self.0.plan
+    }
+
+    /// What comes of a sheet of this spec.
+    #[must_use]
+    pub fn assess(&self, sheet: &Sheet) -> Findings {
+        self.0.plan.evaluator().findings(&self.0.spec, sheet)
+    }
+}
+
+/// A spec embedded in the program: the text is taken in when the program is compiled, and checked at
+/// first use. The path goes from the file that the macro stands in, as of `include_str!`; the spec can
+/// use the library that is compiled in.
+///
+/// Gives `Result<&'static Compiled, &'static Error>`.
+///
+/// ```
+/// let spec = truing::include_spec!("../../../specs/demo/lowmoor-420-orchard.truing")?;
+/// assert_eq!(spec.spec().name, "lowmoor_420_orchard");
+/// # Ok::<(), &truing::Error>(())
+/// ```
+#[macro_export]
+macro_rules! include_spec {
+    ($path:literal) => {{
+        static SPEC: ::std::sync::LazyLock<::std::result::Result<$crate::Compiled, $crate::Error>> =
+            ::std::sync::LazyLock::new(|| {
+                $crate::Compiled::from_text($path, ::std::include_str!($path))
+            });
+        SPEC.as_ref()
+    }};
+}

@@ -1,0 +1,16 @@
+//! The stable names of what can be wrong with a path.
+
+use truing_syntax::Slug;
+
+pub use truing_syntax::slugs::{FILE_TOO_LARGE, NOT_UTF8};
+
+/// A path that does not exist.
+pub const NO_SUCH_FILE: Slug = Slug("no-such-file");
+/// A directory without a spec.
+pub const NO_SPECS: Slug = Slug("no-specs");
+/// A path that cannot be read.
+pub const UNREADABLE: Slug = Slug("unreadable");
+/// A library where a spec is due.
+pub const IS_A_LIBRARY: Slug = Slug("is-a-library");
+/// A spec with errors in it.
+pub const SPEC_IN_ERROR: Slug = Slug("spec-in-error");
