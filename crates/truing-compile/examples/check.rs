@@ -26,14 +26,35 @@ fn main() {
         let file = sources.add(arg.as_str(), text);
         let start = std::time::Instant::now();
         let checked = session.check(&mut sources, file, &dir);
-        println!("{arg}: {} findings, spec {}, {:?}", checked.findings.len(), checked.spec.is_some(), start.elapsed());
+        println!(
+            "{arg}: {} findings, spec {}, {:?}",
+            checked.findings.len(),
+            checked.spec.is_some(),
+            start.elapsed()
+        );
         for f in &checked.findings {
             let p = f.primary();
-            let s = sources.get(p.span.file).map(|s| (s.name().to_owned(), s.line_column(p.span.start)));
-            println!("  {:?} {} {:?}: {} [{}] at {:?}", f.severity(), f.slug().0, s, f.message(), p.text, sources.slice(p.span));
-            for l in f.labels() { println!("      - {:?}: {}", sources.slice(l.span), l.text); }
-            for n in f.notes() { println!("      note: {n}"); }
-            if let Some(m) = f.mending() { println!("      mend: {}", m.text); }
+            let s = sources
+                .get(p.span.file)
+                .map(|s| (s.name().to_owned(), s.line_column(p.span.start)));
+            println!(
+                "  {:?} {} {:?}: {} [{}] at {:?}",
+                f.severity(),
+                f.slug().0,
+                s,
+                f.message(),
+                p.text,
+                sources.slice(p.span)
+            );
+            for l in f.labels() {
+                println!("      - {:?}: {}", sources.slice(l.span), l.text);
+            }
+            for n in f.notes() {
+                println!("      note: {n}");
+            }
+            if let Some(m) = f.mending() {
+                println!("      mend: {}", m.text);
+            }
         }
     }
 }

@@ -54,7 +54,9 @@ pub fn calculate_in(
     let typer = Typer::new(&cx, None, Allowed::Constants);
     // `20 degC in degF` is a temperature; so is whatever the wanted unit's first kind is.
     let place = match &wanted {
-        Some((text, Some(unit))) if crate::typing::is_literal(expr) => Some(place_of(&cx, text, unit)),
+        Some((text, Some(unit))) if crate::typing::is_literal(expr) => {
+            Some(place_of(&cx, text, unit))
+        }
         _ => None,
     };
     let soft = place.map(|place| Place { soft: true, ..place });

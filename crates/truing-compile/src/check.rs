@@ -104,7 +104,8 @@ impl Context<'_> {
                 rule.map_or(Possible::ALL, possible_of)
             }
             Logic::Compare(relation, left, _) => {
-                let relation = if left.constant().is_some() { turned(*relation) } else { *relation };
+                let relation =
+                    if left.constant().is_some() { turned(*relation) } else { *relation };
                 match relation {
                     Relation::Less | Relation::LessOrEqual => {
                         Possible { high: true, ..Possible::default() }
@@ -123,7 +124,11 @@ impl Context<'_> {
 fn possible_of(rule: &RuleIr) -> Possible {
     let of = |band: &truing_model::Band| {
         let outer = band.service.as_ref().unwrap_or(&band.standard);
-        Possible { low: outer.low.is_some(), high: outer.high.is_some(), worn: band.service.is_some() }
+        Possible {
+            low: outer.low.is_some(),
+            high: outer.high.is_some(),
+            worn: band.service.is_some(),
+        }
     };
     let either = |a: Possible, b: Possible| Possible {
         low: a.low || b.low,

@@ -196,6 +196,8 @@ pub(crate) struct Context<'a> {
     /// The cases of the main file.
     pub cases: Vec<&'a CaseDecl>,
     pub units: RefCell<HashMap<Arc<str>, Unit>>,
+    /// How many definitions are being worked out, each for the one before it.
+    pub depth: Cell<u32>,
     /// Kinds and units that are declared with a mistake: their use says nothing more.
     pub broken_kinds: BTreeSet<Arc<str>>,
     pub broken_units: BTreeSet<Arc<str>>,
@@ -247,5 +249,4 @@ impl<'a> Context<'a> {
     pub(crate) fn is_main(&self, span: Span) -> bool {
         self.files.main().is_some_and(|main| main.parsed.id == span.file)
     }
-
 }

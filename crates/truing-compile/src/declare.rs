@@ -63,6 +63,7 @@ fn empty(files: &Files) -> Context<'_> {
         instruments: Vec::new(),
         cases: Vec::new(),
         units: RefCell::new(HashMap::new()),
+        depth: Cell::new(0),
         broken_kinds: BTreeSet::new(),
         broken_units: BTreeSet::new(),
     }
@@ -112,12 +113,9 @@ impl<'a> Declare<'a> {
                 let family = match &decl.members {
                     FamilyMembers::Listed(names) => family::listed(decl, names, &self.cx.findings),
                     // INVARIANT: filled by the next pass, which sees every listed family.
-                    FamilyMembers::PairsOf(_) => Family {
-                        name: &decl.name,
-                        members: Vec::new(),
-                        base: None,
-                        broken: true,
-                    },
+                    FamilyMembers::PairsOf(_) => {
+                        Family { name: &decl.name, members: Vec::new(), base: None, broken: true }
+                    }
                 };
                 if self.name(Sort::Family, self.cx.families.len(), &decl.name) {
                     self.cx.families.push(family);
@@ -130,7 +128,8 @@ impl<'a> Declare<'a> {
         for item in &tree.items {
             let ItemKind::Family(decl) = &item.kind else { continue };
             let Some(base_name) = family::resolve_base(decl) else { continue };
-            let own = self.cx.families.iter().position(|family| std::ptr::eq(family.name, &decl.name));
+            let own =
+                self.cx.families.iter().position(|family| std::ptr::eq(family.name, &decl.name));
             let Some(own) = own else { continue };
             let Ok(Some(base)) = self.family(Some(base_name)) else { continue };
             let Some(of) = self.cx.family(base) else { continue };
@@ -330,11 +329,14 @@ impl<'a> Declare<'a> {
             let file = self.cx.files.members.get(entry.file);
             let elsewhere = (entry.file != self.file).then(|| file.map(|f| f.parsed.name.clone()));
             let filled = match sort {
-                Sort::Limit => self.cx.limits.get(entry.index).and_then(|l| l.fill).map(|d| &d.name),
+                Sort::Limit => {
+                    self.cx.limits.get(entry.index).and_then(|l| l.fill).map(|d| &d.name)
+                }
                 _ => None,
             };
             let first = filled.filter(|_| entry.sort == Sort::Limit).unwrap_or(entry.name);
-            let finding = lint::defined_twice::finding(name, first, entry.sort, elsewhere.flatten());
+            let finding =
+                lint::defined_twice::finding(name, first, entry.sort, elsewhere.flatten());
             self.cx.findings.push(finding);
             return false;
         }
@@ -344,8 +346,7 @@ impl<'a> Declare<'a> {
     }
 
     fn family(&self, name: Option<&Name>) -> FamilyRef {
-        const FAMILY: crate::names::Wanted =
-            crate::names::Wanted::new(&[Sort::Family], "a family");
+        const FAMILY: crate::names::Wanted = crate::names::Wanted::new(&[Sort::Family], "a family");
         match name {
             None => Ok(None),
             Some(name) => match self.cx.find(name, FAMILY) {

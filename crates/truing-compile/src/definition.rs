@@ -1,13 +1,29 @@
 //! Constants and derived quantities, each typed when it is first asked for.
 
 use truing_syntax::Span;
+use truing_syntax::tree::Name;
 use truing_units::Ty;
 
 use crate::context::Context;
 use crate::lint;
 use crate::typing::{Allowed, Num, NumKind, Typer, Value, kind_place};
 
+/// So long a chain of definitions may be, each resting on the next; the walk of one is recursive.
+const MAX_DEPTH: u32 = 100;
+
 impl Context<'_> {
+    /// Works out a definition, unless it rests on too long a chain of others.
+    pub(crate) fn deeper<T>(&self, name: &Name, work: impl FnOnce() -> Option<T>) -> Option<T> {
+        if self.depth.get() >= MAX_DEPTH {
+            self.findings.push(lint::check_cycle::too_long(name, MAX_DEPTH));
+            return None;
+        }
+        self.depth.set(self.depth.get() + 1);
+        let worked_out = work();
+        self.depth.set(self.depth.get() - 1);
+        worked_out
+    }
+
     /// A constant's number: a value, or one of its kind that a library leaves open.
     pub(crate) fn constant_num(&self, index: usize, asked_at: Span) -> Option<&Num> {
         let item = self.constants.get(index)?;
@@ -18,7 +34,7 @@ impl Context<'_> {
             self.findings.push(lint::check_cycle::definition(&item.first.name, asked_at));
             return None;
         }
-        let checked = self.checked_constant(index);
+        let checked = self.deeper(&item.first.name, || self.checked_constant(index));
         item.asking.set(false);
         item.checked.get_or_init(|| checked).as_ref()
     }
@@ -71,7 +87,7 @@ impl Context<'_> {
             self.findings.push(lint::check_cycle::definition(&item.decl.name, asked_at));
             return None;
         }
-        let checked = self.checked_derived(index);
+        let checked = self.deeper(&item.decl.name, || self.checked_derived(index));
         item.asking.set(false);
         item.checked.get_or_init(|| checked).as_ref()
     }

@@ -48,7 +48,11 @@ impl Family<'_> {
 }
 
 /// The members of a listed family, each once, with findings for repeats and for too many.
-pub(crate) fn listed<'a>(decl: &'a FamilyDecl, names: &'a [Name], findings: &Findings) -> Family<'a> {
+pub(crate) fn listed<'a>(
+    decl: &'a FamilyDecl,
+    names: &'a [Name],
+    findings: &Findings,
+) -> Family<'a> {
     let mut members: Vec<Member> = Vec::new();
     for (place, name) in names.iter().enumerate() {
         let before = names.iter().take(place).find(|other| other.node == name.node);
@@ -179,7 +183,8 @@ impl<'a> Context<'a> {
             Some(found) => {
                 let runs = current.map(|id| self.family_name(id));
                 let found_name = self.family_name(FamilyId(found));
-                let finding = lint::wrong_index::family(path, name, found_name, &family.name.node, runs);
+                let finding =
+                    lint::wrong_index::family(path, name, found_name, &family.name.node, runs);
                 self.findings.push(finding);
                 Err(Reported)
             }
@@ -300,7 +305,7 @@ impl<'a> Context<'a> {
 }
 
 /// The families of `decls`, listed ones first resolved, then the pairs.
-pub(crate) fn resolve_base<'d>(decl: &'d FamilyDecl) -> Option<&'d Name> {
+pub(crate) fn resolve_base(decl: &FamilyDecl) -> Option<&Name> {
     match &decl.members {
         FamilyMembers::Listed(_) => None,
         FamilyMembers::PairsOf(base) => Some(base),

@@ -33,7 +33,9 @@ impl ParsedFile {
         let torn = parsed.tree.items.iter().map(|item| item.span).filter(|item| {
             parsed.findings.iter().any(|finding| {
                 let at = finding.primary().span;
-                finding.severity() == Severity::Error && at.start >= item.start && at.start <= item.end
+                finding.severity() == Severity::Error
+                    && at.start >= item.start
+                    && at.start <= item.end
             })
         });
         let torn = torn.collect();
@@ -139,7 +141,8 @@ impl<'s> Gather<'s> {
         let loaded = match self.library.load(&from.name, &decl.path.node) {
             Ok(loaded) => loaded,
             Err(LoadError::NotFound { nearest }) => {
-                self.findings.push(lint::library_not_found::finding(&decl.path, nearest.as_deref()));
+                self.findings
+                    .push(lint::library_not_found::finding(&decl.path, nearest.as_deref()));
                 return None;
             }
             Err(LoadError::Unreadable { why }) => {
@@ -153,8 +156,7 @@ impl<'s> Gather<'s> {
             self.findings.push(lint::import_cycle::finding(by, decl.path.span, &way));
             return None;
         }
-        let known =
-            self.files.members.iter().position(|member| member.parsed.name == loaded.name);
+        let known = self.files.members.iter().position(|member| member.parsed.name == loaded.name);
         if known.is_some() {
             return known;
         }

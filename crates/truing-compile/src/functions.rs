@@ -35,7 +35,12 @@ pub struct FunctionRow {
     pub form: Form,
 }
 
-const fn row(name: &'static str, takes: &'static str, gives: &'static str, form: Form) -> FunctionRow {
+const fn row(
+    name: &'static str,
+    takes: &'static str,
+    gives: &'static str,
+    form: Form,
+) -> FunctionRow {
     FunctionRow { name, takes, gives, form }
 }
 
@@ -47,13 +52,28 @@ const OWN: [FunctionRow; 14] = [
     row("sum", "several amounts of one kind", "that kind", Form::Fold(Fold::Sum)),
     row("spread", "several of one kind", "greatest less least", Form::Fold(Fold::Spread)),
     row("count", "several", "how many", Form::Fold(Fold::Count)),
-    row("unbalance", "several amounts of one kind", "the largest deviation from the mean, over the mean", Form::Fold(Fold::Unbalance)),
+    row(
+        "unbalance",
+        "several amounts of one kind",
+        "the largest deviation from the mean, over the mean",
+        Form::Fold(Fold::Unbalance),
+    ),
     row("sqrt", "a number, or a quantity whose dimension halves", "its square root", Form::Root),
     row("exp", "a number without dimension", "e to its power", Form::Bare(Function::Exp)),
     row("ln", "a number without dimension", "its natural logarithm", Form::Bare(Function::Ln)),
     row("log10", "a number without dimension", "its common logarithm", Form::Bare(Function::Log10)),
-    row("round", "a number without dimension", "the nearest whole number", Form::Bare(Function::Round)),
-    row("refer", "a resistance, from: and to: a temperature, of: copper, aluminium or a number", "the resistance at the other temperature", Form::Refer),
+    row(
+        "round",
+        "a number without dimension",
+        "the nearest whole number",
+        Form::Bare(Function::Round),
+    ),
+    row(
+        "refer",
+        "a resistance, from: and to: a temperature, of: copper, aluminium or a number",
+        "the resistance at the other temperature",
+        Form::Refer,
+    ),
 ];
 
 static ROWS: LazyLock<Vec<FunctionRow>> = LazyLock::new(|| {

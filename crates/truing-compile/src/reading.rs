@@ -15,7 +15,11 @@ use crate::names::nearest;
 /// # Errors
 /// The finding where the value is not one that can stand there: a unit of another kind, no unit, a
 /// word that the observation does not have.
-pub fn lower_reading(spec: &Spec, slot: SlotId, value: &ReadingValue) -> Result<Reading, Diagnostic> {
+pub fn lower_reading(
+    spec: &Spec,
+    slot: SlotId,
+    value: &ReadingValue,
+) -> Result<Reading, Diagnostic> {
     let catalogue = spec.catalogue();
     match spec.slots.get(slot.0 as usize) {
         Some(slot) => reading(&catalogue, slot, value),
@@ -175,12 +179,18 @@ impl Reader<'_> {
     fn figure(&self, figure: &Figure, lent: Option<&UnitText>) -> Result<Indication, Diagnostic> {
         let def = self.catalogue.kind(self.kind);
         let unit = match figure.unit.as_ref().or(lent) {
-            Some(text) => {
-                self.catalogue.unit(&text.node).map_err(|error| lint::unknown_unit::finding(text, &error))?
-            }
+            Some(text) => self
+                .catalogue
+                .unit(&text.node)
+                .map_err(|error| lint::unknown_unit::finding(text, &error))?,
             None if def.unit == "1" => self.catalogue.coherent_unit(self.kind),
             None => {
-                return Err(lint::unit_missing::reading(self.catalogue, figure.span, self.label, self.kind));
+                return Err(lint::unit_missing::reading(
+                    self.catalogue,
+                    figure.span,
+                    self.label,
+                    self.kind,
+                ));
             }
         };
         let shown = Measure { figure: figure.number, unit };
@@ -201,8 +211,12 @@ impl Reader<'_> {
         let first = shown.unit.kinds().first();
         let found = first.map_or(Ty::Plain(shown.unit.dimension()), |kind| Ty::Kind(*kind));
         let words = |ty: Ty| lint::article(&ty.words(self.catalogue));
-        let message =
-            format!("{shown} is {}; {} is {}", words(found), self.label, words(Ty::Kind(self.kind)));
+        let message = format!(
+            "{shown} is {}; {} is {}",
+            words(found),
+            self.label,
+            words(Ty::Kind(self.kind))
+        );
         let same = shown.unit.dimension() == self.catalogue.kind(self.kind).dimension;
         let slug = if same { lint::kind_mismatch::DOC.slug } else { lint::unit_mismatch::DOC.slug };
         Diagnostic::error(slug, span, message)

@@ -43,7 +43,8 @@ fn moved(
     ids: &mut BTreeMap<FileId, FileId>,
 ) -> Diagnostic {
     let mut map = |span: Span| {
-        let file = *ids.entry(span.file).or_insert_with(|| known_or_added(files, sources, span.file));
+        let file =
+            *ids.entry(span.file).or_insert_with(|| known_or_added(files, sources, span.file));
         Span { file, ..span }
     };
     let primary = map(finding.primary().span);

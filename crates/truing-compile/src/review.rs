@@ -32,7 +32,8 @@ fn broken_text(cx: &Context<'_>) -> bool {
 fn open(cx: &Context<'_>) {
     let report = |name: &Name, sort| {
         let own = cx.is_main(name.span);
-        let by = if own { None } else { cx.files.of(name.span.file).and_then(|file| file.brought_by) };
+        let by =
+            if own { None } else { cx.files.of(name.span.file).and_then(|file| file.brought_by) };
         cx.findings.push(lint::limit_open::finding(name, sort, by.unwrap_or(name.span)));
     };
     for item in &cx.limits {

@@ -14,17 +14,20 @@ use crate::names::{Sort, Wanted};
 
 const FIX: Wanted = Wanted::new(&[Sort::Fix], "a fix");
 
+/// A check as it is written, and what happens to it.
+type Mark = (String, u8);
+
 /// What a fault upsets, and how it is mended: what tells it from others.
 #[derive(Debug, Default)]
 struct Marks {
-    makes: Vec<(String, u8)>,
+    makes: Vec<Mark>,
     fixes: Vec<String>,
     /// A mistake was found in it: nothing more is said.
     broken: bool,
 }
 
 pub(crate) fn faults(cx: &Context<'_>) {
-    let mut groups: BTreeMap<Vec<(String, u8)>, Vec<(&Name, Vec<String>)>> = BTreeMap::new();
+    let mut groups: BTreeMap<Vec<Mark>, Vec<(&Name, Vec<String>)>> = BTreeMap::new();
     for (decl, family) in &cx.faults {
         let marks = fault(cx, decl, *family);
         let main = cx.is_main(decl.name.span);
@@ -109,7 +112,7 @@ fn makes(
     path: &Path,
     effect: &Spanned<Effect>,
     current: Option<FamilyId>,
-) -> Option<(String, u8)> {
+) -> Option<Mark> {
     let index = check(cx, path, current)?;
     let mark = (cx.files.printed(path.span), effect.node as u8);
     // A library's fault is held against the library's own limits, when the library is checked: a
@@ -125,7 +128,8 @@ fn makes(
         Effect::Worn if !possible.worn => "it has no service limit",
         _ => return Some(mark),
     };
-    let finding = lint::effect_impossible::finding(effect.span, &path.name.node, why, &possible.words());
+    let finding =
+        lint::effect_impossible::finding(effect.span, &path.name.node, why, &possible.words());
     cx.findings.push(finding);
     None
 }

@@ -85,7 +85,12 @@ fn one(cx: &Context<'_>, figure: &Figure, kind: Kind) {
 }
 
 /// Two figures that may share a unit.
-fn both(cx: &Context<'_>, first: &Figure, second: Option<&Figure>, kind: Kind) -> Option<(Num, Num)> {
+fn both(
+    cx: &Context<'_>,
+    first: &Figure,
+    second: Option<&Figure>,
+    kind: Kind,
+) -> Option<(Num, Num)> {
     let Some(second) = second else {
         one(cx, first, kind);
         return None;

@@ -41,9 +41,10 @@ impl Context<'_> {
         let first = all.next().unwrap_or_default();
         for other in all {
             if other != first {
-                let odd = other.iter().chain(&first).find(|condition| {
-                    !(other.contains(condition) && first.contains(condition))
-                });
+                let odd = other
+                    .iter()
+                    .chain(&first)
+                    .find(|condition| !(other.contains(condition) && first.contains(condition)));
                 if let Some(odd) = odd {
                     self.findings.push(lint::condition_misplaced::in_arm(odd.span));
                 }
@@ -79,7 +80,12 @@ impl Context<'_> {
                     return None;
                 };
                 let measure = Measure { figure: figure.number, unit: num.shown.clone()? };
-                Some(Reference { measure, ty: num.ty, value: num.constant()?, span: condition.span })
+                Some(Reference {
+                    measure,
+                    ty: num.ty,
+                    value: num.constant()?,
+                    span: condition.span,
+                })
             }
             ConditionBand::Band(_) => {
                 self.findings.push(lint::condition_misplaced::no_subject(condition.span));

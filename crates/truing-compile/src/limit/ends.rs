@@ -93,7 +93,11 @@ impl Context<'_> {
         self.form_bounds(&value.form).into_iter().find_map(|bound| match bound {
             Bound::Figure(figure) => {
                 let unit = self.catalogue.unit(&figure.unit.as_ref()?.node).ok()?;
-                Some(unit.kinds().first().map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind)))
+                Some(
+                    unit.kinds()
+                        .first()
+                        .map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind)),
+                )
             }
             Bound::Name(path) => {
                 let entry = self.scope.get(&path.name.node)?;

@@ -47,7 +47,7 @@ impl Context<'_> {
                 variant::analyse(self, &arms, value);
                 Some(RuleIr::Variants(arms.into_iter().map(|(arm, _)| arm).collect()))
             }
-            _ => self.band(value, place).map(RuleIr::Band),
+            _ => self.band(value, place).map(|band| RuleIr::Band(Box::new(band))),
         };
         self.also_printed(value, place);
         rule
@@ -105,9 +105,7 @@ impl Context<'_> {
                 }
                 Some(band)
             }
-            LimitForm::NotSpecified => {
-                Some(Band { standard: Interval::default(), service: None })
-            }
+            LimitForm::NotSpecified => Some(Band { standard: Interval::default(), service: None }),
             LimitForm::Curve { .. } | LimitForm::Variants { .. } => {
                 self.findings.push(lint::curve_ends::no_band(value.span));
                 None
@@ -193,7 +191,12 @@ impl Context<'_> {
     }
 
     /// A nominal value and a deviation from it.
-    fn nominal(&self, nominal: &Bound, tolerance: &Tolerance, place: &Place) -> Option<(Value, Value)> {
+    fn nominal(
+        &self,
+        nominal: &Bound,
+        tolerance: &Tolerance,
+        place: &Place,
+    ) -> Option<(Value, Value)> {
         match tolerance {
             Tolerance::Amount(amount) => {
                 let deviation_place = tolerance_place(self, place);
@@ -204,7 +207,9 @@ impl Context<'_> {
             Tolerance::Percent(figure) => {
                 let num = self.end(nominal, None, place)?;
                 if bound_unit(nominal).is_some_and(|unit| matches!(&*unit.node, "%" | "‰")) {
-                    self.findings.push(lint::percent_of_percent::finding(bound_span(nominal).to(figure.span)));
+                    self.findings.push(lint::percent_of_percent::finding(
+                        bound_span(nominal).to(figure.span),
+                    ));
                     return None;
                 }
                 if num.shown.as_ref().is_some_and(|unit| !unit.offset().is_zero()) {
@@ -253,7 +258,9 @@ fn first_typical(value: &LimitExpr) -> Option<&Figure> {
         LimitForm::Graded { standard, service } => {
             first_typical(standard).or_else(|| first_typical(service))
         }
-        LimitForm::Joined { left, right, .. } => first_typical(left).or_else(|| first_typical(right)),
+        LimitForm::Joined { left, right, .. } => {
+            first_typical(left).or_else(|| first_typical(right))
+        }
         _ => None,
     })
 }
@@ -266,7 +273,9 @@ fn percent(figure: &Figure) -> Value {
         Some(rational) => Value::exact(Exact::from(rational)),
         None => Value::rounded(figure.number.to_f64()),
     };
-    number.combined(Arithmetic::Divide, hundred).unwrap_or(Value::exact(Exact::from(Rational::ZERO)))
+    number
+        .combined(Arithmetic::Divide, hundred)
+        .unwrap_or(Value::exact(Exact::from(Rational::ZERO)))
 }
 
 fn around(nominal: Value, minus: Value, plus: Value) -> Option<Interval> {

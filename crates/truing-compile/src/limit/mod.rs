@@ -47,7 +47,7 @@ pub(crate) enum RuleIr {
     /// Left open by a library.
     Open,
     NotSpecified,
-    Band(Band),
+    Band(Box<Band>),
     Curve(Curve),
     Variants(Vec<ArmIr>),
 }
@@ -103,7 +103,11 @@ impl LimitIr {
         let value = |point: &truing_model::CurvePoint| Value { value: point.x, exact: point.exact };
         let (Some(first), Some(last)) = (curve.points.first(), curve.points.last()) else { return };
         if at.compare(value(first)).is_lt() || at.compare(value(last)).is_gt() {
-            cx.findings.push(lint::curve_outside::finding(span, self.span, &cx.files.printed(self.span)));
+            cx.findings.push(lint::curve_outside::finding(
+                span,
+                self.span,
+                &cx.files.printed(self.span),
+            ));
         }
     }
 }
@@ -122,15 +126,26 @@ impl<'a> Context<'a> {
                 if let Some(entry) = self.scope.get(&name.node) {
                     entry.used.set(true);
                 }
-                self.findings.push(lint::kind_missing::limit(self, item.first, nearest(&name.node, names)));
+                self.findings.push(lint::kind_missing::limit(
+                    self,
+                    item.first,
+                    nearest(&name.node, names),
+                ));
                 None
             })
         })
     }
 
     /// The kind that is written; `Some(None)` where one is written and unknown.
-    #[expect(clippy::option_option, reason = "outer: whether one is written; inner: whether it is known")]
-    fn declared_kind(&self, first: Option<&KindName>, fill: Option<&LimitDecl>) -> Option<Option<Kind>> {
+    #[expect(
+        clippy::option_option,
+        reason = "outer: whether one is written; inner: whether it is known"
+    )]
+    fn declared_kind(
+        &self,
+        first: Option<&KindName>,
+        fill: Option<&LimitDecl>,
+    ) -> Option<Option<Kind>> {
         let again = fill.and_then(|fill| fill.kind.as_ref());
         let kind = self.kind(first.or(again)?);
         if let (Some(first), Some(again), Some(kind)) = (first, again, kind)
@@ -154,7 +169,7 @@ impl<'a> Context<'a> {
             self.findings.push(lint::check_cycle::definition(&item.first.name, asked_at));
             return None;
         }
-        let checked = self.checked_limit(index);
+        let checked = self.deeper(&item.first.name, || self.checked_limit(index));
         item.asking.set(false);
         item.checked.get_or_init(|| checked).as_ref()
     }
@@ -193,7 +208,12 @@ impl<'a> Context<'a> {
         if let (Some(wanted), Some(by)) = (declared_by, ir.by)
             && wanted != by
         {
-            let first = Said::named(self, item.first.name.span, "the library's curve goes by", Ty::Kind(wanted));
+            let first = Said::named(
+                self,
+                item.first.name.span,
+                "the library's curve goes by",
+                Ty::Kind(wanted),
+            );
             let here = Said::named(self, value.span, "this curve goes by", Ty::Kind(by));
             self.findings.push(lint::mismatch(self, value.span, &here, &first));
             return None;
@@ -206,7 +226,12 @@ impl<'a> Context<'a> {
     }
 
     /// A limit written inside a check, for a subject of this type.
-    pub(crate) fn inline_limit(&self, value: &LimitExpr, subject: Ty, said: Said) -> Option<LimitIr> {
+    pub(crate) fn inline_limit(
+        &self,
+        value: &LimitExpr,
+        subject: Ty,
+        said: Said,
+    ) -> Option<LimitIr> {
         let kind = match subject {
             Ty::Kind(kind) => kind,
             Ty::RATIO => Kind::RATIO,

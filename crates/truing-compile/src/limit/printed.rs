@@ -43,7 +43,8 @@ impl Context<'_> {
             }
         }
         if !disagree.is_empty() {
-            let finding = lint::printed_units_disagree::finding(second.span, form_span(first), &disagree);
+            let finding =
+                lint::printed_units_disagree::finding(second.span, form_span(first), &disagree);
             self.findings.push(finding);
         }
     }
@@ -111,7 +112,11 @@ fn disagreement(first: &Measure, second: &Measure, at: UnitPlace) -> Disagreemen
 
 /// The figures of a form in order; `None` where it has other ends than figures.
 fn figures(form: &LimitForm) -> Option<Vec<Printed<'_>>> {
-    fn end<'l>(bound: &'l Bound, lent: Option<&'l UnitText>, tolerance: bool) -> Option<Printed<'l>> {
+    fn end<'l>(
+        bound: &'l Bound,
+        lent: Option<&'l UnitText>,
+        tolerance: bool,
+    ) -> Option<Printed<'l>> {
         match bound {
             Bound::Figure(figure) => {
                 Some(Printed { figure, unit: figure.unit.as_ref().or(lent), tolerance })
@@ -154,7 +159,9 @@ fn shape(form: &LimitForm) -> (u8, bool, bool) {
     match form {
         LimitForm::AtLeast { exclusive, .. } => (0, *exclusive, false),
         LimitForm::AtMost { exclusive, .. } => (1, false, *exclusive),
-        LimitForm::Range { low_exclusive, high_exclusive, .. } => (2, *low_exclusive, *high_exclusive),
+        LimitForm::Range { low_exclusive, high_exclusive, .. } => {
+            (2, *low_exclusive, *high_exclusive)
+        }
         LimitForm::PlusMinus { .. } => (3, false, false),
         LimitForm::Asymmetric { .. } => (4, false, false),
         _ => (5, false, false),

@@ -50,7 +50,8 @@ pub(super) fn analyse(cx: &Context<'_>, arms: &[(ArmIr, Span)], value: &LimitExp
             .collect();
         if let [first, second, ..] = holds.as_slice()
             && !overlaps.contains(&(*first, *second))
-            && let (Some((_, one)), Some((_, other))) = (conditions.get(*first), conditions.get(*second))
+            && let (Some((_, one)), Some((_, other))) =
+                (conditions.get(*first), conditions.get(*second))
         {
             overlaps.push((*first, *second));
             let named = named(cx, &machine);
@@ -189,7 +190,10 @@ fn kleene(parts: &[Every<Logic>], machine: &[(usize, Trial)], decides: bool) -> 
     (!values.contains(&None)).then_some(!decides)
 }
 
-#[expect(clippy::float_cmp, reason = "trial values are compared with the very values they were made of")]
+#[expect(
+    clippy::float_cmp,
+    reason = "trial values are compared with the very values they were made of"
+)]
 fn compare(relation: Relation, left: f64, right: f64) -> bool {
     match relation {
         Relation::Less => left < right,

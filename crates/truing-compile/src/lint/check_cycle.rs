@@ -42,3 +42,9 @@ pub(crate) fn definition(name: &Name, asked_at: Span) -> Diagnostic {
     let message = format!("`{}` is worked out from itself", name.node);
     Diagnostic::error(DOC.slug, name.span, message).label(asked_at, "asked for here, on the way")
 }
+
+/// A definition at the end of a chain that is too long to be worked out.
+pub(crate) fn too_long(name: &Name, most: u32) -> Diagnostic {
+    let message = format!("`{}` rests on a chain of more than {most} definitions", name.node);
+    Diagnostic::error(DOC.slug, name.span, message).mend("shorten the chain")
+}

@@ -1,5 +1,7 @@
 //! `condition-missing`: a limit judged without what it was given for.
 
+use std::collections::BTreeSet;
+
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_units::Kind;
 
@@ -56,23 +58,56 @@ pub(crate) fn look(cx: &Context<'_>, limit: &LimitIr, subject: &Num, span: Span)
     }
 }
 
-/// Whether a number is, somewhere on its way, referred to this value.
+/// Whether a number is, somewhere on its way, referred to this value. Derived quantities are looked
+/// into once each, on a list of its own: their chains may be long.
 fn refers_to(cx: &Context<'_>, num: &Num, reference: &Reference) -> bool {
-    let within = |num: &Num| refers_to(cx, num, reference);
+    let mut seen = BTreeSet::new();
+    let mut open = vec![num];
+    while let Some(num) = open.pop() {
+        if step(num, reference, &mut seen, &mut |index| {
+            let derived = cx.derived.get(index)?;
+            derived.checked.get()?.as_ref()
+        }, &mut open) {
+            return true;
+        }
+    }
+    false
+}
+
+/// Looks into one expression; what it rests on elsewhere goes to `open`.
+fn step<'n>(
+    num: &'n Num,
+    reference: &Reference,
+    seen: &mut BTreeSet<usize>,
+    derived: &mut impl FnMut(usize) -> Option<&'n Num>,
+    open: &mut Vec<&'n Num>,
+) -> bool {
     match &num.kind {
         NumKind::Refer { to, .. } => {
             to.constant().is_some_and(|value| value.compare(reference.value).is_eq())
         }
-        NumKind::Derived { index, .. } => cx
-            .derived
-            .get(*index)
-            .and_then(|derived| derived.checked.get())
-            .and_then(Option::as_ref)
-            .is_some_and(within),
-        NumKind::Negate(of) | NumKind::Power(of, _) | NumKind::Apply(_, of) => within(of),
-        NumKind::Binary(_, left, right) => within(left) || within(right),
-        NumKind::Fold(_, folded) => folded.iter().any(|part| within(&part.body)),
-        NumKind::Choose { then, otherwise, .. } => within(then) && within(otherwise),
+        NumKind::Derived { index, .. } => {
+            if seen.insert(*index) {
+                open.extend(derived(*index));
+            }
+            false
+        }
+        NumKind::Negate(of) | NumKind::Power(of, _) | NumKind::Apply(_, of) => {
+            open.push(of);
+            false
+        }
+        NumKind::Binary(_, left, right) => {
+            open.extend([&**left, &**right]);
+            false
+        }
+        NumKind::Fold(_, folded) => {
+            open.extend(folded.iter().map(|part| &part.body));
+            false
+        }
+        NumKind::Choose { then, otherwise, .. } => {
+            open.extend([&**then, &**otherwise]);
+            false
+        }
         NumKind::Constant(_)
         | NumKind::Measured { .. }
         | NumKind::Property(_)

@@ -1,6 +1,6 @@
 //! `family-too-large`: a family with too many members, or too few for pairs.
 
-use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc};
+use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_syntax::tree::Name;
 
 pub(crate) const DOC: SlugDoc = SlugDoc {
@@ -30,4 +30,10 @@ pub(crate) fn finding(name: &Name, members: usize, most: usize) -> Diagnostic {
 pub(crate) fn no_pairs(name: &Name, of: &Name) -> Diagnostic {
     let message = format!("there are no pairs of `{}`: it has fewer than two members", of.node);
     Diagnostic::error(DOC.slug, name.span, message).label(of.span, "the members stand here")
+}
+
+/// Families inside families that multiply beyond all measure.
+pub(crate) fn spec(span: Span, most: usize) -> Diagnostic {
+    let message = format!("written out for every member this is more than {most} operations");
+    Diagnostic::error(DOC.slug, span, message).mend("let fewer families run inside one another")
 }

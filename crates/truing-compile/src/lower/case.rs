@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use truing_model::{
-    Case, CheckId, Expectation, Outcome, OutcomePattern, PropertyId, Reading, Side, SlotId, SlotKind,
+    Case, CheckId, Expectation, Outcome, OutcomePattern, PropertyId, Reading, Side, SlotId,
+    SlotKind,
 };
 use truing_syntax::tree::{self, CaseDecl, CaseMember, Figure, OutcomeWord, Path, ReadingValue};
 use truing_syntax::{Span, Spanned};
@@ -21,7 +22,8 @@ use crate::typing::{Allowed, Place, Typer, Value};
 const GIVEN: Wanted =
     Wanted::new(&[Sort::Reading, Sort::Observation, Sort::Property], "a reading or a property");
 const CHECK: Wanted = Wanted::new(&[Sort::Check], "a check");
-const VALUE: Wanted = Wanted::new(&[Sort::Derived, Sort::Reading], "a derived quantity or a reading");
+const VALUE: Wanted =
+    Wanted::new(&[Sort::Derived, Sort::Reading], "a derived quantity or a reading");
 const FAULT: Wanted = Wanted::new(&[Sort::Fault], "a fault");
 const METER: Wanted = Wanted::new(&[Sort::Instrument], "an instrument");
 
@@ -141,7 +143,9 @@ impl<'a> Lowering<'_, 'a> {
                     if !reported && !blocked && implausible(&slot.kind, &reading) {
                         reported = true;
                         let printed = match &slot.kind {
-                            SlotKind::Quantity { plausible_printed, .. } => plausible_printed.as_deref(),
+                            SlotKind::Quantity { plausible_printed, .. } => {
+                                plausible_printed.as_deref()
+                            }
                             SlotKind::Words(_) => None,
                         };
                         let finding = lint::case_implausible::finding(
@@ -162,7 +166,13 @@ impl<'a> Lowering<'_, 'a> {
         }
     }
 
-    fn once(&self, given: &mut BTreeMap<(bool, u32), Span>, key: (bool, u32), path: &Path, label: &str) {
+    fn once(
+        &self,
+        given: &mut BTreeMap<(bool, u32), Span>,
+        key: (bool, u32),
+        path: &Path,
+        label: &str,
+    ) {
         if let Some(first) = given.insert(key, path.span) {
             self.cx.findings.push(lint::defined_twice::given(path.span, first, label));
         }
@@ -221,13 +231,17 @@ impl<'a> Lowering<'_, 'a> {
             if let Some(why) = why {
                 let span = path.span.to(outcome.span);
                 let can = format!("within, {}", possible.words().replace("fail", "outside"));
-                let finding = lint::expectation_impossible::finding(span, &path.name.node, why, &can);
+                let finding =
+                    lint::expectation_impossible::finding(span, &path.name.node, why, &can);
                 cx.findings.push(finding);
             }
         }
         let expected = pattern(outcome.node);
         let id = |member: usize| CheckId(item.first_check + member as u32);
-        members.into_iter().map(|member| Expectation::Outcome { check: id(member), expected }).collect()
+        members
+            .into_iter()
+            .map(|member| Expectation::Outcome { check: id(member), expected })
+            .collect()
     }
 
     fn value(&mut self, path: &Path, figure: &Figure) -> Vec<Expectation> {

@@ -26,7 +26,11 @@ impl Lowering<'_, '_> {
                     label: labelled(&name, label.as_deref()),
                     name: name.clone(),
                     member: label,
-                    title: item.decl.title.as_ref().map(|text| cx.fill(&text.node, item.family, member)),
+                    title: item
+                        .decl
+                        .title
+                        .as_ref()
+                        .map(|text| cx.fill(&text.node, item.family, member)),
                     number,
                     ty: num.ty,
                     unit: num.shown.clone().unwrap_or_else(|| coherent(cx, num.ty)),
@@ -68,10 +72,18 @@ impl Lowering<'_, '_> {
         }
     }
 
-    fn check(&mut self, item: &CheckItem<'_>, rule: CheckRule, member: usize, at: Instance) -> Check {
+    fn check(
+        &mut self,
+        item: &CheckItem<'_>,
+        rule: CheckRule,
+        member: usize,
+        at: Instance,
+    ) -> Check {
         let cx = self.cx;
-        let (name, label) =
-            (item.decl.name.node.to_string(), cx.member_label(item.family, member).map(str::to_owned));
+        let (name, label) = (
+            item.decl.name.node.to_string(),
+            cx.member_label(item.family, member).map(str::to_owned),
+        );
         let when = self.all_of(&item.when.borrow(), at);
         let applies = self.all_of(&item.applies.borrow(), at);
         let fill = |text: &str| cx.fill(text, item.family, member);
@@ -105,7 +117,8 @@ impl Lowering<'_, '_> {
     }
 
     fn all_of(&mut self, conditions: &[Logic], at: Instance) -> Option<LogicId> {
-        let ids: Vec<LogicId> = conditions.iter().filter_map(|logic| self.logic(logic, at)).collect();
+        let ids: Vec<LogicId> =
+            conditions.iter().filter_map(|logic| self.logic(logic, at)).collect();
         match ids.as_slice() {
             [] => None,
             [one] => Some(*one),
@@ -257,13 +270,11 @@ fn sides(rule: &Expr) -> Option<(Span, Span)> {
 
 /// The unit that a comparison is shown in: the one that is written, else the coherent one.
 fn shown(cx: &Context<'_>, subject: &Num, against: &Num) -> Unit {
-    against
-        .shown
-        .clone()
-        .or_else(|| subject.shown.clone())
-        .unwrap_or_else(|| match (subject.ty, against.ty) {
+    against.shown.clone().or_else(|| subject.shown.clone()).unwrap_or_else(|| {
+        match (subject.ty, against.ty) {
             (Ty::Plain(_), ty @ Ty::Kind(_)) | (ty, _) => coherent(cx, ty),
-        })
+        }
+    })
 }
 
 /// The coherent unit of a type.

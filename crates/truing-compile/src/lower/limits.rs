@@ -56,7 +56,7 @@ impl Lowering<'_, '_> {
         match rule {
             // An open limit is never part of a spec; a library has no spec.
             RuleIr::Open | RuleIr::NotSpecified => LimitRule::NotSpecified,
-            RuleIr::Band(band) => LimitRule::Band(band.clone()),
+            RuleIr::Band(band) => LimitRule::Band((**band).clone()),
             RuleIr::Curve(curve) => LimitRule::Curve(curve.clone()),
             RuleIr::Variants(arms) => {
                 let variants = arms.iter().map(|arm| Variant {

@@ -20,6 +20,9 @@ use crate::lint;
 
 pub(crate) use reach::Reach;
 
+/// So many nodes a spec may have: families inside families multiply.
+const MAX_NODES: usize = 200_000;
+
 /// The parts, with what is known of them beside.
 #[derive(Debug)]
 pub(crate) struct Lowered {
@@ -74,6 +77,8 @@ pub(crate) struct Lowering<'c, 'a> {
     named_limits: Vec<Option<LimitId>>,
     inline_limits: Vec<Option<LimitId>>,
     sound: Vec<bool>,
+    /// The arena is full: nothing more is lowered.
+    full: bool,
 }
 
 impl<'c, 'a> Lowering<'c, 'a> {
@@ -87,6 +92,7 @@ impl<'c, 'a> Lowering<'c, 'a> {
             named_limits: Vec::new(),
             inline_limits: Vec::new(),
             sound: Vec::new(),
+            full: false,
         }
     }
 
@@ -107,7 +113,10 @@ impl<'c, 'a> Lowering<'c, 'a> {
         self.parts.sources = cx
             .sources
             .iter()
-            .map(|decl| Source { name: decl.name.node.to_string(), title: decl.title.node.to_string() })
+            .map(|decl| Source {
+                name: decl.name.node.to_string(),
+                title: decl.title.node.to_string(),
+            })
             .collect();
         let Some(spec) = cx.spec else { return };
         self.parts.name = spec.name.node.to_string();

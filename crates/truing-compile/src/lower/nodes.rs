@@ -1,14 +1,18 @@
 //! Numbers and logic of one member: children before parents, nothing worked out twice.
 
-use truing_model::{CheckId, LimitId, LogicId, LogicNode, NumberId, NumberNode, PropertyId, SlotId};
+use truing_model::{
+    CheckId, LimitId, LogicId, LogicNode, NumberId, NumberNode, PropertyId, SlotId,
+};
 
-use super::{Instance, Lowering};
+use super::{Instance, Lowering, MAX_NODES};
 use crate::family::{At, FamilyId, FamilyRef};
+use crate::lint;
 use crate::typing::{Arithmetic, Every, LimitRef, Logic, Num, NumKind, Value};
 
 impl Lowering<'_, '_> {
     /// The number's node for the members at hand.
     pub(super) fn number(&mut self, num: &Num, at: Instance) -> Option<NumberId> {
+        self.room()?;
         let node = match &num.kind {
             NumKind::Constant(value) => constant(*value),
             NumKind::Measured { index, at: which } => {
@@ -64,6 +68,7 @@ impl Lowering<'_, '_> {
 
     /// The condition's node for the members at hand.
     pub(super) fn logic(&mut self, logic: &Logic, at: Instance) -> Option<LogicId> {
+        self.room()?;
         let node = match logic {
             Logic::Constant(value) => LogicNode::Constant(*value),
             Logic::Compare(relation, left, right) => LogicNode::Compare {
@@ -88,13 +93,31 @@ impl Lowering<'_, '_> {
             Logic::PropertyIs { index, words } => {
                 LogicNode::PropertyIs { property: PropertyId(*index as u32), words: words.clone() }
             }
-            Logic::Passes { check, at: which } => LogicNode::Passes(self.check_id(*check, *which, at)?),
-            Logic::Fails { check, at: which } => LogicNode::Fails(self.check_id(*check, *which, at)?),
+            Logic::Passes { check, at: which } => {
+                LogicNode::Passes(self.check_id(*check, *which, at)?)
+            }
+            Logic::Fails { check, at: which } => {
+                LogicNode::Fails(self.check_id(*check, *which, at)?)
+            }
             Logic::Not(inner) => LogicNode::Not(self.logic(inner, at)?),
             Logic::All(parts) => LogicNode::All(self.every(parts, at)?),
             Logic::Any(parts) => LogicNode::Any(self.every(parts, at)?),
         };
         Some(self.push_logic(node))
+    }
+
+    /// Whether there is room for another node; said once, at the header.
+    fn room(&mut self) -> Option<()> {
+        if self.parts.numbers.len() + self.parts.logic.len() < MAX_NODES {
+            return Some(());
+        }
+        if !self.full {
+            self.full = true;
+            let main = self.cx.files.main()?;
+            let first = main.parsed.tree.items.first()?;
+            self.cx.findings.push(lint::family_too_large::spec(first.span, MAX_NODES));
+        }
+        None
     }
 
     fn every(&mut self, parts: &[Every<Logic>], at: Instance) -> Option<Vec<LogicId>> {

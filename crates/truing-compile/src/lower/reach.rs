@@ -2,9 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use truing_model::{
-    Check, CheckRule, LogicId, LogicNode, NumberId, NumberNode, SlotId, SpecParts,
-};
+use truing_model::{Check, CheckRule, LogicId, LogicNode, NumberId, NumberNode, SlotId, SpecParts};
 
 /// Walks the nodes below others. The walk keeps its own stack: arenas can be deep.
 pub(crate) struct Reach<'p> {

@@ -1,8 +1,6 @@
 //! Properties, cautions, states and slots, with the checks of their bodies.
 
-use truing_model::{
-    Caution, Domain, Property, Reduction, Slot, SlotId, SlotKind, State, StateId,
-};
+use truing_model::{Caution, Domain, Property, Reduction, Slot, SlotId, SlotKind, State, StateId};
 use truing_syntax::tree::{self, Path, ReadingMember, StateMember};
 use truing_units::Kind;
 
@@ -120,7 +118,8 @@ impl Lowering<'_, '_> {
         let family = measured.family;
         cx.check_placeholders(measured.title(), family);
         let mut body = Body::default();
-        let (mut plausible, mut printed, mut reduce, mut over) = (None, None, Reduction::Mean, None);
+        let (mut plausible, mut printed, mut reduce, mut over) =
+            (None, None, Reduction::Mean, None);
         for member in measured.members() {
             match member {
                 ReadingMember::During(name) => {
@@ -166,7 +165,9 @@ impl Lowering<'_, '_> {
             }
         }
         body.kind = match measured.words() {
-            Some(words) => SlotKind::Words(words.iter().map(|word| word.node.to_string()).collect()),
+            Some(words) => {
+                SlotKind::Words(words.iter().map(|word| word.node.to_string()).collect())
+            }
             None => SlotKind::Quantity {
                 kind: measured.kind.unwrap_or(Kind::RATIO),
                 plausible_printed: printed.filter(|_| plausible.is_some()),

@@ -13,14 +13,12 @@ impl Typer<'_, '_> {
         let num = self.number(operand, place)?;
         // A minus before a literal is part of the figure: -20 degC is a point like any other.
         let of_literal = is_literal(operand);
-        let ty = if of_literal {
-            num.ty
-        } else {
-            self.combined_ty(Operator::Negate, span, &num, &num)?
-        };
+        let ty =
+            if of_literal { num.ty } else { self.combined_ty(Operator::Negate, span, &num, &num)? };
         let shown = num.shown.clone();
         if let (ExprKind::Number(figure), true) = (&operand.kind, of_literal) {
-            let figure = truing_syntax::tree::Figure { number: figure.number.negated(), ..figure.clone() };
+            let figure =
+                truing_syntax::tree::Figure { number: figure.number.negated(), ..figure.clone() };
             return self.literal(&figure, place).map(|num| super::spanned(num, span));
         }
         let kind = match num.constant() {
@@ -53,7 +51,8 @@ impl Typer<'_, '_> {
         };
         let (left, right) = (left?, right?);
         let ty = self.combined_ty(units, span, &left, &right)?;
-        let shown = if additive { left.shown.clone().or_else(|| right.shown.clone()) } else { None };
+        let shown =
+            if additive { left.shown.clone().or_else(|| right.shown.clone()) } else { None };
         let kind = self.combined(operation, left, right)?;
         Some(Num { kind, ty, span, shown })
     }
@@ -145,7 +144,11 @@ impl Typer<'_, '_> {
         match (is_literal(left), is_literal(right)) {
             (false, true) => {
                 let first = self.number(left, place);
-                let wanted = first.as_ref().map(|num| Place { ty: num.ty, said: self.said(num), soft: true });
+                let wanted = first.as_ref().map(|num| Place {
+                    ty: num.ty,
+                    said: self.said(num),
+                    soft: true,
+                });
                 let second = match &first {
                     Some(_) => self.number(right, wanted.as_ref()),
                     None => None,
@@ -154,7 +157,11 @@ impl Typer<'_, '_> {
             }
             (true, false) => {
                 let second = self.number(right, place);
-                let wanted = second.as_ref().map(|num| Place { ty: num.ty, said: self.said(num), soft: true });
+                let wanted = second.as_ref().map(|num| Place {
+                    ty: num.ty,
+                    said: self.said(num),
+                    soft: true,
+                });
                 let first = match &second {
                     Some(_) => self.number(left, wanted.as_ref()),
                     None => None,
@@ -181,9 +188,10 @@ impl Typer<'_, '_> {
         let ratio = Place::ratio(exponent.span, "an exponent");
         let power = self.number_in(exponent, &ratio);
         let (base, power) = (base?, power?);
-        let whole = power.constant().map(|value| value.value).filter(|value| {
-            value.fract() == 0.0 && value.abs() <= 12.0
-        });
+        let whole = power
+            .constant()
+            .map(|value| value.value)
+            .filter(|value| value.fract() == 0.0 && value.abs() <= 12.0);
         let Some(whole) = whole else {
             self.cx.findings.push(lint::not_constant::exponent(exponent.span));
             return None;

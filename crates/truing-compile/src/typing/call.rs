@@ -44,7 +44,13 @@ impl Typer<'_, '_> {
         }
     }
 
-    fn keeps(&self, function: Function, of: &Expr, place: Option<&Place>, span: Span) -> Option<Num> {
+    fn keeps(
+        &self,
+        function: Function,
+        of: &Expr,
+        place: Option<&Place>,
+        span: Span,
+    ) -> Option<Num> {
         let num = self.number(of, place)?;
         // The sign of a point means as little as its negative.
         let ty = truing_units::combine(&self.cx.catalogue, Operator::Negate, num.ty, num.ty);
@@ -56,7 +62,13 @@ impl Typer<'_, '_> {
         self.apply(function, num, span)
     }
 
-    fn bare_function(&self, function: Function, row: &FunctionRow, of: &Expr, span: Span) -> Option<Num> {
+    fn bare_function(
+        &self,
+        function: Function,
+        row: &FunctionRow,
+        of: &Expr,
+        span: Span,
+    ) -> Option<Num> {
         let said = Said::words(span, &format!("`{}` takes a number without dimension", row.name));
         let num = self.number_in(of, &Place { ty: Ty::RATIO, said, soft: false })?;
         self.apply(function, num, span)
@@ -122,7 +134,8 @@ impl Typer<'_, '_> {
             self.cx.findings.push(lint::wrong_argument::none(name));
             return None;
         }
-        let place = place.filter(|_| matches!(fold, Fold::Min | Fold::Max | Fold::Mean | Fold::Sum));
+        let place =
+            place.filter(|_| matches!(fold, Fold::Min | Fold::Max | Fold::Mean | Fold::Sum));
         let folded: Vec<Option<Folded>> = arguments
             .iter()
             .map(|argument| self.every(|| self.number(&argument.value, place)))
@@ -177,7 +190,11 @@ impl Typer<'_, '_> {
         for argument in arguments {
             let Some(label) = &argument.label else {
                 if resistance.is_some() {
-                    self.cx.findings.push(lint::wrong_argument::unlabelled(argument.value.span, row.name, &LABELS));
+                    self.cx.findings.push(lint::wrong_argument::unlabelled(
+                        argument.value.span,
+                        row.name,
+                        &LABELS,
+                    ));
                 }
                 resistance = resistance.or(Some(&argument.value));
                 continue;

@@ -73,7 +73,10 @@ pub(crate) fn measured(cx: &Context<'_>, figure: &Figure, unit: Unit, ty: Ty) ->
 }
 
 /// The unit that the second of two figures lends to the first, `13.6 .. 14.8 V`.
-pub(crate) fn sibling_unit<'f>(figure: &'f Figure, sibling: Option<&'f UnitText>) -> Option<&'f UnitText> {
+pub(crate) fn sibling_unit<'f>(
+    figure: &'f Figure,
+    sibling: Option<&'f UnitText>,
+) -> Option<&'f UnitText> {
     figure.unit.as_ref().or(sibling)
 }
 

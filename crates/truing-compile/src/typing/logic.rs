@@ -42,9 +42,7 @@ impl Typer<'_, '_> {
             ExprKind::Is { subject, words, negated } => self.is(subject, words, *negated),
             ExprKind::Passes(path) => self.outcome(path, true),
             ExprKind::Fails(path) => self.outcome(path, false),
-            ExprKind::Quantified { quantifier, bodies } => {
-                self.quantified(quantifier.node, bodies)
-            }
+            ExprKind::Quantified { quantifier, bodies } => self.quantified(quantifier.node, bodies),
             ExprKind::If { condition, then, otherwise } => {
                 let condition = self.logic(condition);
                 let (then, otherwise) = (self.logic(then), self.logic(otherwise));
@@ -55,9 +53,10 @@ impl Typer<'_, '_> {
                     once(all(vec![once(not), once(otherwise)])),
                 ]))
             }
-            ExprKind::Number(_) | ExprKind::Name(_) | ExprKind::Call { .. } | ExprKind::Unary { .. } => {
-                self.not_a_condition(expr)
-            }
+            ExprKind::Number(_)
+            | ExprKind::Name(_)
+            | ExprKind::Call { .. }
+            | ExprKind::Unary { .. } => self.not_a_condition(expr),
         }
     }
 
@@ -161,8 +160,16 @@ impl Typer<'_, '_> {
     }
 
     /// Where on the limit's curve: `Some(None)` where it has none and none is written.
-    #[expect(clippy::option_option, reason = "outer: a finding was made; inner: nothing is written")]
-    fn curve_place(&self, at: Option<&Expr>, limit: Option<&LimitIr>, span: Span) -> Option<Option<Num>> {
+    #[expect(
+        clippy::option_option,
+        reason = "outer: a finding was made; inner: nothing is written"
+    )]
+    fn curve_place(
+        &self,
+        at: Option<&Expr>,
+        limit: Option<&LimitIr>,
+        span: Span,
+    ) -> Option<Option<Num>> {
         let cx = self.cx;
         let Some(limit) = limit else {
             at.map(|at| self.number(at, None));

@@ -178,7 +178,13 @@ impl<'c, 'a> Typer<'c, 'a> {
             None => Some(Num { ty: place.ty, ..num }),
             Some(refusal) => {
                 let here = self.said(&num);
-                self.cx.findings.push(lint::refused(self.cx, &refusal, num.span, &here, &place.said));
+                self.cx.findings.push(lint::refused(
+                    self.cx,
+                    &refusal,
+                    num.span,
+                    &here,
+                    &place.said,
+                ));
                 None
             }
         }

@@ -22,10 +22,8 @@ const NUMBERS: Wanted = Wanted::new(
     ],
     "a reading, a derived quantity or a constant",
 );
-const CONSTANTS: Wanted = Wanted::new(
-    &[Sort::Constant, Sort::Reading, Sort::Derived, Sort::Property],
-    "a constant",
-);
+const CONSTANTS: Wanted =
+    Wanted::new(&[Sort::Constant, Sort::Reading, Sort::Derived, Sort::Property], "a constant");
 
 impl<'a> Typer<'_, 'a> {
     /// A name where a number is wanted.
@@ -74,7 +72,9 @@ impl<'a> Typer<'_, 'a> {
         let wanted = if self.allowed == Allowed::Constants { CONSTANTS } else { NUMBERS };
         let entry = cx.find(&path.name, wanted)?;
         match entry.sort {
-            Sort::Reading | Sort::Derived | Sort::Property if self.allowed == Allowed::Constants => {
+            Sort::Reading | Sort::Derived | Sort::Property
+                if self.allowed == Allowed::Constants =>
+            {
                 cx.findings.push(lint::not_constant::name(&path.name, entry.sort));
                 return None;
             }

@@ -104,10 +104,15 @@ impl Value {
     /// `None` where there are no values, or where the mean that is divided by is nought.
     pub(crate) fn folded(fold: Fold, values: &[Self]) -> Option<Self> {
         let first = *values.first()?;
-        let least = || values.iter().copied().fold(first, |a, b| if b.compare(a).is_lt() { b } else { a });
-        let most = || values.iter().copied().fold(first, |a, b| if b.compare(a).is_gt() { b } else { a });
+        let least =
+            || values.iter().copied().fold(first, |a, b| if b.compare(a).is_lt() { b } else { a });
+        let most =
+            || values.iter().copied().fold(first, |a, b| if b.compare(a).is_gt() { b } else { a });
         let sum = || {
-            values.iter().skip(1).try_fold(first, |sum, value| sum.combined(Arithmetic::Add, *value))
+            values
+                .iter()
+                .skip(1)
+                .try_fold(first, |sum, value| sum.combined(Arithmetic::Add, *value))
         };
         let count = Self::integer(i64::try_from(values.len()).ok()?);
         match fold {

@@ -4,117 +4,20 @@
 //! and its plausible band (outside it the reading is doubted, not judged); the rest by interval
 //! arithmetic. The ranges only ever err to the wide side, so what is reported is certain.
 
+mod range;
+
 use truing_model::{
-    Band, CheckRule, Fold, Function, Interval, LimitRule, LogicId, LogicNode, NumberId, NumberNode,
-    Relation, SlotKind, SpecParts,
+    Band, CheckRule, Fold, Function, LimitRule, LogicId, LogicNode, NumberId, NumberNode, Relation,
+    SlotKind, SpecParts,
 };
 use truing_units::Floor;
+
+use range::{Range, before};
 
 use crate::check::bare;
 use crate::context::Context;
 use crate::lint;
 use crate::lower::Lowered;
-
-/// From `low` to `high`; an open end is not a value itself.
-#[derive(Copy, Clone, Debug, PartialEq)]
-struct Range {
-    low: f64,
-    high: f64,
-    low_open: bool,
-    high_open: bool,
-}
-
-impl Range {
-    const ALL: Range =
-        Range { low: f64::NEG_INFINITY, high: f64::INFINITY, low_open: true, high_open: true };
-
-    fn closed(low: f64, high: f64) -> Range {
-        if low.is_nan() || high.is_nan() {
-            return Range::ALL;
-        }
-        Range { low, high, low_open: low.is_infinite(), high_open: high.is_infinite() }
-    }
-
-    fn point(value: f64) -> Range {
-        Range::closed(value, value)
-    }
-
-    fn of(interval: &Interval) -> Range {
-        let mut range = Range::ALL;
-        if let Some(low) = &interval.low {
-            (range.low, range.low_open) = (low.value, low.open);
-        }
-        if let Some(high) = &interval.high {
-            (range.high, range.high_open) = (high.value, high.open);
-        }
-        range
-    }
-
-    fn is_within(self, outer: Range) -> bool {
-        let low = self.low > outer.low || (self.low == outer.low && (!outer.low_open || self.low_open));
-        let high =
-            self.high < outer.high || (self.high == outer.high && (!outer.high_open || self.high_open));
-        low && high
-    }
-
-    fn meets(self, other: Range) -> bool {
-        !before(self, other) && !before(other, self)
-    }
-
-    fn union(self, other: Range) -> Range {
-        let (low, low_open) = match self.low.total_cmp(&other.low) {
-            std::cmp::Ordering::Less => (self.low, self.low_open),
-            std::cmp::Ordering::Equal => (self.low, self.low_open && other.low_open),
-            std::cmp::Ordering::Greater => (other.low, other.low_open),
-        };
-        let (high, high_open) = match self.high.total_cmp(&other.high) {
-            std::cmp::Ordering::Greater => (self.high, self.high_open),
-            std::cmp::Ordering::Equal => (self.high, self.high_open && other.high_open),
-            std::cmp::Ordering::Less => (other.high, other.high_open),
-        };
-        Range { low, high, low_open, high_open }
-    }
-
-    fn intersection(self, other: Range) -> Range {
-        let (low, low_open) = match self.low.total_cmp(&other.low) {
-            std::cmp::Ordering::Greater => (self.low, self.low_open),
-            std::cmp::Ordering::Equal => (self.low, self.low_open || other.low_open),
-            std::cmp::Ordering::Less => (other.low, other.low_open),
-        };
-        let (high, high_open) = match self.high.total_cmp(&other.high) {
-            std::cmp::Ordering::Less => (self.high, self.high_open),
-            std::cmp::Ordering::Equal => (self.high, self.high_open || other.high_open),
-            std::cmp::Ordering::Greater => (other.high, other.high_open),
-        };
-        Range { low, high, low_open, high_open }
-    }
-
-    fn is_empty(self) -> bool {
-        self.low > self.high || (self.low == self.high && (self.low_open || self.high_open))
-    }
-
-    /// The hull of what the operation makes of the four corners.
-    fn corners(self, other: Range, operation: impl Fn(f64, f64) -> f64) -> Range {
-        let mut low = f64::INFINITY;
-        let mut high = f64::NEG_INFINITY;
-        for a in [self.low, self.high] {
-            for b in [other.low, other.high] {
-                let value = operation(a, b);
-                if value.is_nan() {
-                    return Range::ALL;
-                }
-                low = low.min(value);
-                high = high.max(value);
-            }
-        }
-        Range::closed(low, high)
-    }
-}
-
-/// Whether all of `left` lies below all of `right`.
-fn before(left: Range, right: Range) -> bool {
-    left.high < right.low || (left.high == right.low && (left.high_open || right.low_open))
-}
 
 /// The ranges of all numbers, children before parents.
 struct Ranges<'p> {
@@ -139,19 +42,28 @@ impl<'p> Ranges<'p> {
     fn node(&self, cx: &Context<'_>, node: &NumberNode) -> Range {
         match node {
             NumberNode::Constant { value, .. } => Range::point(*value),
-            NumberNode::Slot(slot) => match self.parts.slots.get(slot.0 as usize).map(|s| &s.kind) {
-                Some(SlotKind::Quantity { kind, plausible, .. }) => {
-                    let natural = match cx.catalogue.kind(*kind).floor {
-                        Floor::Zero => Range { low: 0.0, low_open: false, ..Range::ALL },
-                        Floor::None => Range::ALL,
-                    };
-                    plausible.as_ref().map_or(natural, |band| natural.intersection(Range::of(band)))
+            NumberNode::Slot(slot) => {
+                match self.parts.slots.get(slot.0 as usize).map(|s| &s.kind) {
+                    Some(SlotKind::Quantity { kind, plausible, .. }) => {
+                        let natural = match cx.catalogue.kind(*kind).floor {
+                            Floor::Zero => Range { low: 0.0, low_open: false, ..Range::ALL },
+                            Floor::None => Range::ALL,
+                        };
+                        plausible
+                            .as_ref()
+                            .map_or(natural, |band| natural.intersection(Range::of(band)))
+                    }
+                    _ => Range::ALL,
                 }
-                _ => Range::ALL,
-            },
+            }
             NumberNode::Negate(of) => {
                 let of = self.get(*of);
-                Range { low: -of.high, high: -of.low, low_open: of.high_open, high_open: of.low_open }
+                Range {
+                    low: -of.high,
+                    high: -of.low,
+                    low_open: of.high_open,
+                    high_open: of.low_open,
+                }
             }
             NumberNode::Add(a, b) => self.get(*a).corners(self.get(*b), |a, b| a + b),
             NumberNode::Subtract(a, b) if a == b => Range::point(0.0),
@@ -172,21 +84,29 @@ impl<'p> Ranges<'p> {
             NumberNode::Power(of, n) if n % 2 == 0 && *n > 0 => {
                 let of = self.get(*of);
                 let high = of.low.abs().max(of.high.abs()).powi(i32::from(*n));
-                let low = if of.low <= 0.0 && of.high >= 0.0 { 0.0 } else {
+                let low = if of.low <= 0.0 && of.high >= 0.0 {
+                    0.0
+                } else {
                     of.low.abs().min(of.high.abs()).powi(i32::from(*n))
                 };
                 Range::closed(low, high)
             }
             NumberNode::Apply(Function::Abs, of) => {
                 let of = self.get(*of);
-                let low = if of.low <= 0.0 && of.high >= 0.0 { 0.0 } else { of.low.abs().min(of.high.abs()) };
+                let low = if of.low <= 0.0 && of.high >= 0.0 {
+                    0.0
+                } else {
+                    of.low.abs().min(of.high.abs())
+                };
                 Range::closed(low, of.low.abs().max(of.high.abs()))
             }
             NumberNode::Apply(Function::Sqrt | Function::Exp, _) => {
                 Range { low: 0.0, low_open: false, ..Range::ALL }
             }
             NumberNode::Fold(fold, members) => self.fold(*fold, members),
-            NumberNode::Choose { then, otherwise, .. } => self.get(*then).union(self.get(*otherwise)),
+            NumberNode::Choose { then, otherwise, .. } => {
+                self.get(*then).union(self.get(*otherwise))
+            }
             NumberNode::Refer { .. } => Range { low: 0.0, low_open: false, ..Range::ALL },
             NumberNode::Property(_)
             | NumberNode::Power(..)
@@ -312,7 +232,8 @@ impl Ranges<'_> {
             },
             LogicNode::Any(members) => Can {
                 hold: members.iter().any(|id| self.logic(*id).hold),
-                fail: members.iter().all(|id| self.logic(*id).fail) && self.together(members, false),
+                fail: members.iter().all(|id| self.logic(*id).fail)
+                    && self.together(members, false),
             },
         }
     }
@@ -323,7 +244,8 @@ impl Ranges<'_> {
         self.flatten(members, hold, &mut flat);
         let mut of: Vec<(NumberId, Range)> = Vec::new();
         for (relation, number, value) in flat {
-            let Some(range) = allowed(if hold { relation } else { inverse(relation) }, value) else {
+            let Some(range) = allowed(if hold { relation } else { inverse(relation) }, value)
+            else {
                 continue;
             };
             match of.iter_mut().find(|(other, _)| *other == number) {
