@@ -1,1 +1,13 @@
-//! Shared pieces of the cross-crate tests.
+//! What the cross-crate tests share.
+//!
+//! Read in this order: [`place`] (where the project's files are), [`markdown`] (the fenced blocks
+//! of its pages), [`shelf`] (libraries from folders), [`corpus`] (the files that must fail),
+//! [`token`], [`mutation`] and [`injection`] (mistakes put into good specs).
+
+pub mod corpus;
+pub mod injection;
+pub mod markdown;
+pub mod mutation;
+pub mod place;
+pub mod shelf;
+pub mod token;
