@@ -71,6 +71,17 @@ fn up(value: f64) -> f64 {
     value.next_up()
 }
 
+/// Nought itself, which no rounding touches.
+const NOUGHT: Enclosure = Enclosure::point(0.0);
+
+/// A result that was rounded once; of finite parts it must not have left the doubles.
+fn rounded(value: f64, of_finite: bool) -> Result<Enclosure, NoNumber> {
+    if of_finite && !value.is_finite() {
+        return Err(NoNumber::TooLarge);
+    }
+    Ok(Enclosure { lo: down(value), hi: up(value) })
+}
+
 impl Enclosure {
     pub const WHOLE: Self = Self { lo: f64::NEG_INFINITY, hi: f64::INFINITY };
 
@@ -103,14 +114,6 @@ impl Enclosure {
         self.lo.is_finite() && self.hi.is_finite()
     }
 
-    /// An enclosure, unless a bounded calculation left the doubles.
-    fn finish(lo: f64, hi: f64, bounded: bool) -> Result<Self, NoNumber> {
-        if lo.is_nan() || hi.is_nan() || bounded && !(lo.is_finite() && hi.is_finite()) {
-            return Err(NoNumber::TooLarge);
-        }
-        Ok(Self { lo, hi })
-    }
-
     pub fn negate(self) -> Self {
         Self { lo: -self.hi, hi: -self.lo }
     }
@@ -126,30 +129,42 @@ impl Enclosure {
     }
 
     pub fn add(self, other: Self) -> Result<Self, NoNumber> {
-        let bounded = self.is_bounded() && other.is_bounded();
-        Self::finish(down(self.lo + other.lo), up(self.hi + other.hi), bounded)
+        let low = rounded(self.lo + other.lo, self.lo.is_finite() && other.lo.is_finite())?;
+        let high = rounded(self.hi + other.hi, self.hi.is_finite() && other.hi.is_finite())?;
+        Ok(Self { lo: low.lo, hi: high.hi })
     }
 
     pub fn multiply(self, other: Self) -> Result<Self, NoNumber> {
         // Nought times an unbounded end is nought: the end itself is never reached.
-        let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };
-        let (a, b) = (product(self.lo, other.lo), product(self.lo, other.hi));
-        let (c, d) = (product(self.hi, other.lo), product(self.hi, other.hi));
-        let bounded = self.is_bounded() && other.is_bounded();
-        Self::finish(down(a.min(b).min(c.min(d))), up(a.max(b).max(c.max(d))), bounded)
+        Self::corners(self, other, |a, b| {
+            if a == 0.0 || b == 0.0 {
+                Ok(NOUGHT)
+            } else {
+                rounded(a * b, a.is_finite() && b.is_finite())
+            }
+        })
     }
 
     pub fn divide(self, other: Self) -> Result<Self, NoNumber> {
         if other.lo <= 0.0 && other.hi >= 0.0 {
             return Err(NoNumber::DivisionByZero);
         }
-        // Unbounded over unbounded adds nothing to what the other corners give.
-        let quotient =
-            |a: f64, b: f64| if a.is_infinite() && b.is_infinite() { 0.0 } else { a / b };
-        let (a, b) = (quotient(self.lo, other.lo), quotient(self.lo, other.hi));
-        let (c, d) = (quotient(self.hi, other.lo), quotient(self.hi, other.hi));
-        let bounded = self.is_bounded() && other.is_bounded();
-        Self::finish(down(a.min(b).min(c.min(d))), up(a.max(b).max(c.max(d))), bounded)
+        // Over an unbounded end anything comes as near to nought as it likes; unbounded over
+        // unbounded adds nothing to what the other corners give.
+        Self::corners(self, other, |a, b| {
+            if a == 0.0 || b.is_infinite() { Ok(NOUGHT) } else { rounded(a / b, a.is_finite()) }
+        })
+    }
+
+    /// The outermost of what four corners come to.
+    fn corners(
+        a: Self,
+        b: Self,
+        of: impl Fn(f64, f64) -> Result<Self, NoNumber>,
+    ) -> Result<Self, NoNumber> {
+        let low = of(a.lo, b.lo)?.hull(of(a.lo, b.hi)?);
+        let high = of(a.hi, b.lo)?.hull(of(a.hi, b.hi)?);
+        Ok(low.hull(high))
     }
 
     pub fn power(self, exponent: i8) -> Result<Self, NoNumber> {
@@ -183,8 +198,9 @@ impl Enclosure {
     }
 
     pub fn exp(self) -> Result<Self, NoNumber> {
-        let (lo, hi) = (libm::exp(self.lo), libm::exp(self.hi));
-        Self::finish(down(down(lo)).max(0.0), up(up(hi)), self.is_bounded())
+        let low = rounded(libm::exp(self.lo), self.lo.is_finite())?;
+        let high = rounded(libm::exp(self.hi), self.hi.is_finite())?;
+        Ok(Self { lo: down(low.lo).max(0.0), hi: up(high.hi) })
     }
 
     pub fn ln(self) -> Result<Self, NoNumber> {
@@ -200,7 +216,7 @@ impl Enclosure {
         if self.lo <= 0.0 {
             return Err(NoNumber::LogarithmOfNothing);
         }
-        Self::finish(down(down(of(self.lo))), up(up(of(self.hi))), self.is_bounded())
+        Ok(Self { lo: down(down(of(self.lo))), hi: up(up(of(self.hi))) })
     }
 
     pub fn round(self) -> Self {

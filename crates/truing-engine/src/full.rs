@@ -36,6 +36,10 @@ impl Number {
         Self { near, exact: None }
     }
 
+    fn is_nought(&self) -> bool {
+        self.single() == Some(Exact::ZERO)
+    }
+
     /// The single value that it is, where it is one and exact.
     pub fn single(&self) -> Option<Exact> {
         self.exact?.single()
@@ -117,6 +121,9 @@ impl Arithmetic for Full {
     }
 
     fn multiply(a: Number, b: Number) -> Known<Number> {
+        if a.is_nought() || b.is_nought() {
+            return Ok(Number::exact(Span::point(Exact::ZERO)));
+        }
         either(both(a, b, Span::multiply), || a.near.multiply(b.near))
     }
 
@@ -124,7 +131,8 @@ impl Arithmetic for Full {
         if b.exact.is_some_and(Span::contains_zero) {
             return Err(Lack::NoNumber(NoNumber::DivisionByZero));
         }
-        either(both(a, b, Span::divide), || a.near.divide(b.near))
+        let quotient = either(both(a, b, Span::divide), || a.near.divide(b.near))?;
+        Ok(if a.is_nought() { Number::exact(Span::point(Exact::ZERO)) } else { quotient })
     }
 
     fn power(of: Number, exponent: i8) -> Known<Number> {
@@ -148,6 +156,9 @@ impl Arithmetic for Full {
     fn least(a: Number, b: Number) -> Number {
         match (a.exact, b.exact) {
             (Some(one), Some(other)) => Number::exact(one.least(other)),
+            // The one that lies wholly below stays as exact as it is.
+            _ if a.near.hi <= b.near.lo => a,
+            _ if b.near.hi <= a.near.lo => b,
             _ => Number::near(a.near.least(b.near)),
         }
     }
@@ -155,6 +166,8 @@ impl Arithmetic for Full {
     fn greatest(a: Number, b: Number) -> Number {
         match (a.exact, b.exact) {
             (Some(one), Some(other)) => Number::exact(one.greatest(other)),
+            _ if b.near.hi <= a.near.lo => a,
+            _ if a.near.hi <= b.near.lo => b,
             _ => Number::near(a.near.greatest(b.near)),
         }
     }
@@ -285,10 +298,7 @@ fn chances(value: Number, standard: &Ends<Number>, service: &Ends<Number>) -> Op
         return None;
     }
     let ends = [standard.low, standard.high, service.low, service.high];
-    let fixed = ends.iter().flatten().all(|(end, _)| match end.exact {
-        Some(span) => span.single().is_some(),
-        None => end.near.lo == end.near.hi,
-    });
+    let fixed = ends.iter().flatten().all(|(end, _)| end.single().is_some());
     if !fixed {
         return None;
     }

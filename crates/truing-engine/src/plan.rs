@@ -351,11 +351,14 @@ impl Builder<'_> {
             FlatCheckRule::Compare { .. } | FlatCheckRule::Logic(_) => return None,
         };
         match self.program.numbers.get(subject as usize)? {
-            NumberOp::Slot(slot) => Some(Direct {
-                slot: *slot,
-                standard: Thresholds::new(&band.standard),
-                service: band.service.as_ref().map(Thresholds::new),
-            }),
+            // A place on a curve that the limit turns out not to have can still be doubted.
+            NumberOp::Slot(slot) if check.doubtable.of(&self.program.slots) == [*slot] => {
+                Some(Direct {
+                    slot: *slot,
+                    standard: Thresholds::new(&band.standard),
+                    service: band.service.as_ref().map(Thresholds::new),
+                })
+            }
             _ => None,
         }
     }

@@ -24,8 +24,7 @@ pub(super) fn by_chance(
     let service = service.unwrap_or(standard);
     let chance = |border: Option<Border>, missing: Real| match border {
         None => Some(missing),
-        Some(border) if border.at.low.at == border.at.high.at => below(border.at.low.at, a, b).ok(),
-        Some(_) => None,
+        Some(border) => below(border.at.single()?, a, b).ok(),
     };
     let (sl, sh) = (chance(standard.low, Real::ZERO)?, chance(standard.high, Real::ONE)?);
     let (vl, vh) = (chance(service.low, Real::ZERO)?, chance(service.high, Real::ONE)?);

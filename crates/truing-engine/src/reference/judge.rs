@@ -8,6 +8,8 @@ use truing_model::{
     NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
 };
 
+use truing_units::Catalogue;
+
 use super::chance::by_chance;
 use super::limits::{Border, Borders, curve_borders, fixed_borders};
 use super::number::{both, compare};
@@ -20,6 +22,7 @@ use crate::sheet::Sheet;
 pub(super) struct Judge<'a> {
     pub spec: &'a Spec,
     pub sheet: &'a Sheet,
+    pub catalogue: Catalogue,
     pub outcomes: HashMap<CheckId, Outcome>,
     rule: DecideRule,
 }
@@ -49,7 +52,7 @@ enum Position {
 impl<'a> Judge<'a> {
     pub fn new(spec: &'a Spec, sheet: &'a Sheet) -> Self {
         let rule = sheet.rule().unwrap_or(spec.decide);
-        Self { spec, sheet, outcomes: HashMap::new(), rule }
+        Self { spec, sheet, catalogue: spec.catalogue(), outcomes: HashMap::new(), rule }
     }
 
     /// What comes of a check; see the module's documentation for the order of the steps.
@@ -209,7 +212,8 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// By probability where that is asked for and known, else by all that is possible.
+    /// By all that is possible; where that does not decide and a probability is asked for and known,
+    /// by that.
     fn hold(
         &self,
         subject: NumberId,
@@ -218,10 +222,16 @@ impl<'a> Judge<'a> {
         service: Option<Borders>,
         wanted: Option<f64>,
     ) -> Standing {
-        let wanted = wanted.filter(|_| self.is_single_figure(subject));
-        wanted
-            .and_then(|wanted| by_chance(value, standard, service, wanted))
-            .unwrap_or_else(|| held(value, standard, service))
+        let surely = held(value, standard, service);
+        match wanted {
+            Some(wanted)
+                if matches!(surely, Standing::Passes | Standing::Undecided)
+                    && self.is_single_figure(subject) =>
+            {
+                by_chance(value, standard, service, wanted).unwrap_or(surely)
+            }
+            _ => surely,
+        }
     }
 
     /// Whether a number is a reading that shows a single figure.
@@ -259,10 +269,7 @@ impl<'a> Judge<'a> {
     /// Whether any reading that these may read is doubted.
     fn any_doubted(&self, roots: &[Node]) -> bool {
         let nodes = walk(self.spec, roots.iter().copied()).unwrap_or_default();
-        nodes
-            .into_iter()
-            .filter_map(|node| self.slot_of(node))
-            .any(|slot| doubted(self.spec, self.sheet, slot))
+        nodes.into_iter().filter_map(|node| self.slot_of(node)).any(|slot| doubted(self, slot))
     }
 
     fn slot_of(&self, node: Node) -> Option<SlotId> {

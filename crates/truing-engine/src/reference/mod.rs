@@ -42,7 +42,7 @@
 //!   standard uncertainty u = h/√3 (JCGM 100:2008, 4.3.7). What is possible is widened by k·u on
 //!   both sides. Derived quantities are worked out from widened readings, which is conservative
 //!   until correlations are known.
-//! - `at P`: for a single reading held against fixed ends, the probability that the true value
+//! - `at P`: for a single reading held against ends that are known exactly, the probability that the true value
 //!   conforms, when it is equally likely anywhere within ± h (JCGM 106:2012, 7): at least P
 //!   conforms, at least P that it does not is outside. For everything else, readings widened by
 //!   the full ± h, which no probability can exceed.

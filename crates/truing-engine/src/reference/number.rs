@@ -21,7 +21,7 @@ impl Judge<'_> {
         let number = |id: &NumberId| self.number(*id, doubt);
         match node {
             NumberNode::Constant { value, exact } => Ok(Range::point(Real::figure(*value, *exact))),
-            NumberNode::Slot(slot) => possible(self.spec, self.sheet, *slot, doubt),
+            NumberNode::Slot(slot) => possible(self, *slot, doubt),
             NumberNode::Property(property) => self.property(*property),
             NumberNode::Negate(of) => Ok(number(of)?.negate()),
             NumberNode::Add(a, b) => both(number(a), number(b), Range::add),

@@ -22,6 +22,8 @@ pub(super) struct End {
 pub(super) struct Range {
     pub low: End,
     pub high: End,
+    /// Both ends are exact, and so was all that they came of.
+    exact: bool,
 }
 
 impl End {
@@ -38,7 +40,7 @@ impl End {
     }
 
     fn is_zero(self) -> bool {
-        self.at == Real::ZERO
+        self.at.is_nought()
     }
 
     fn product(self, other: Self) -> Known<Self> {
@@ -94,20 +96,42 @@ fn higher(a: Real, b: Real) -> bool {
 }
 
 impl Range {
-    pub const WHOLE: Self =
-        Self { low: End::open(Real::MinusInfinity), high: End::open(Real::PlusInfinity) };
+    pub fn whole() -> Self {
+        Self::between(End::open(Real::MinusInfinity), End::open(Real::PlusInfinity))
+    }
 
-    pub const fn point(at: Real) -> Self {
-        Self { low: End::closed(at), high: End::closed(at) }
+    pub fn point(at: Real) -> Self {
+        Self::between(End::closed(at), End::closed(at))
+    }
+
+    /// Of ends that come of nothing else.
+    pub fn between(low: End, high: End) -> Self {
+        Self::new(low, high, true)
     }
 
     /// Both ends exact, or neither.
-    pub fn new(low: End, high: End) -> Self {
-        if low.at.is_exact() && high.at.is_exact() {
-            Self { low, high }
+    fn new(low: End, high: End, from_exact: bool) -> Self {
+        if from_exact && low.at.is_exact() && high.at.is_exact() {
+            Self { low, high, exact: true }
         } else {
-            Self { low: low.map(Real::loosened), high: high.map(Real::loosened) }
+            let (low, high) = (low.map(Real::loosened), high.map(Real::loosened));
+            Self { low, high, exact: false }
         }
+    }
+
+    /// The same with another lower end.
+    pub fn from(self, low: End) -> Self {
+        Self::new(low, self.high, self.exact)
+    }
+
+    /// The one value that it is, where that is known exactly.
+    pub fn single(self) -> Option<Real> {
+        (self.exact && self.is_single()).then_some(self.low.at)
+    }
+
+    /// Whether it is exactly nought.
+    fn is_nought(self) -> bool {
+        self.exact && self.is_single() && self.low.is_zero()
     }
 
     /// Whether every value here is at most every value there.
@@ -116,7 +140,11 @@ impl Range {
             return Ok(true);
         }
         let apart = other.high.at.below(self.low.at);
-        let touching = other.high.at.same(self.low.at) && (other.high.open || self.low.open);
+        // Of enclosed ends it is not known whether they touch or overlap.
+        let touching = self.exact
+            && other.exact
+            && other.high.at.same(self.low.at)
+            && (other.high.open || self.low.open);
         if apart || touching { Ok(false) } else { Err(Unknown::Undecided) }
     }
 
@@ -135,9 +163,19 @@ impl Range {
 
     /// Whether zero is possible, or cannot be ruled out.
     fn may_be_zero(self) -> bool {
-        let surely_above = Real::ZERO.below(self.low.at) || self.low.is_zero() && self.low.open;
-        let surely_below = self.high.at.below(Real::ZERO) || self.high.is_zero() && self.high.open;
+        let not_reached = |end: End| self.exact && end.is_zero() && end.open;
+        let surely_above = Real::ZERO.below(self.low.at) || not_reached(self.low);
+        let surely_below = self.high.at.below(Real::ZERO) || not_reached(self.high);
         !surely_above && !surely_below
+    }
+
+    fn is_above_zero(self) -> bool {
+        Real::ZERO.below(self.low.at) || self.exact && self.low.is_zero() && self.low.open
+    }
+
+    /// Each end known only as an enclosure.
+    fn loosened(self) -> Self {
+        Self::new(self.low, self.high, false)
     }
 
     fn may_be_negative(self) -> bool {
@@ -145,12 +183,35 @@ impl Range {
     }
 
     pub fn negate(self) -> Self {
-        Self::new(self.high.map(Real::negate), self.low.map(Real::negate))
+        Self::new(self.high.map(Real::negate), self.low.map(Real::negate), self.exact)
+    }
+
+    /// Exact if everything about it is; else all of it in enclosures.
+    fn exact_or(
+        exactly: Known<Self>,
+        from_exact: bool,
+        enclosed: impl FnOnce() -> Known<Self>,
+    ) -> Known<Self> {
+        match exactly {
+            Ok(range) if range.exact || !from_exact => Ok(range),
+            Err(unknown) if !from_exact => Err(unknown),
+            _ => enclosed(),
+        }
     }
 
     pub fn add(self, other: Self) -> Known<Self> {
+        Self::exact_or(self.sum(other), self.exact || other.exact, || {
+            self.loosened().sum(other.loosened())
+        })
+    }
+
+    fn sum(self, other: Self) -> Known<Self> {
         let end = |a: End, b: End| Ok(End { at: a.at.add(b.at)?, open: a.open || b.open });
-        Ok(Self::new(end(self.low, other.low)?, end(self.high, other.high)?))
+        Ok(Self::new(
+            end(self.low, other.low)?,
+            end(self.high, other.high)?,
+            self.exact && other.exact,
+        ))
     }
 
     pub fn subtract(self, other: Self) -> Known<Self> {
@@ -158,6 +219,15 @@ impl Range {
     }
 
     pub fn multiply(self, other: Self) -> Known<Self> {
+        if self.is_nought() || other.is_nought() {
+            return Ok(Self::point(Real::ZERO));
+        }
+        Self::exact_or(self.product(other), self.exact || other.exact, || {
+            self.loosened().product(other.loosened())
+        })
+    }
+
+    fn product(self, other: Self) -> Known<Self> {
         let corners = [
             self.low.product(other.low)?,
             self.low.product(other.high)?,
@@ -167,7 +237,7 @@ impl Range {
         let [first, rest @ ..] = corners;
         let low = rest.into_iter().fold(first, |low, corner| low.outermost(corner, lower));
         let high = rest.into_iter().fold(first, |high, corner| high.outermost(corner, higher));
-        Ok(Self::new(low, high))
+        Ok(Self::new(low, high, self.exact && other.exact))
     }
 
     /// The quotient; by what may be zero it is no number.
@@ -175,8 +245,18 @@ impl Range {
         if other.may_be_zero() {
             return Err(Unknown::Undecided);
         }
+        if self.is_nought() {
+            return Ok(self);
+        }
+        Self::exact_or(self.quotient(other), self.exact || other.exact, || {
+            self.loosened().divide(other.loosened())
+        })
+    }
+
+    fn quotient(self, other: Self) -> Known<Self> {
         if self.is_single() && other.is_single() {
-            return Ok(Self::point(self.low.at.divide(other.low.at)?));
+            let quotient = End::closed(self.low.at.divide(other.low.at)?);
+            return Ok(Self::new(quotient, quotient, self.exact && other.exact));
         }
         let over = |end: End, unbounded: Real| {
             Ok(match end.at {
@@ -185,9 +265,12 @@ impl Range {
                 at => End { at: Real::ONE.divide(at)?, open: end.open },
             })
         };
-        let reciprocal =
-            Self::new(over(other.high, Real::MinusInfinity)?, over(other.low, Real::PlusInfinity)?);
-        self.multiply(reciprocal)
+        let reciprocal = Self::new(
+            over(other.high, Real::MinusInfinity)?,
+            over(other.low, Real::PlusInfinity)?,
+            other.exact,
+        );
+        self.product(reciprocal)
     }
 
     fn is_single(self) -> bool {
@@ -203,70 +286,98 @@ impl Range {
             return mirrored;
         }
         let zero = End::closed(Real::ZERO);
-        Self::new(zero, self.high.outermost(mirrored.high, higher))
+        Self::new(zero, self.high.outermost(mirrored.high, higher), self.exact)
     }
 
     pub fn power(self, exponent: i8) -> Known<Self> {
+        if exponent < 0 && self.may_be_zero() {
+            return Err(Unknown::Undecided);
+        }
+        Self::exact_or(self.raised(exponent), self.exact, || self.loosened().raised(exponent))
+    }
+
+    fn raised(self, exponent: i8) -> Known<Self> {
         let count = exponent.unsigned_abs();
+        if count == 0 {
+            return Ok(Self::point(Real::ONE));
+        }
         let base = if count % 2 == 0 { self.abs() } else { self };
         let raise = |end: End| {
             let mut at = Real::ONE;
             for _ in 0..count {
-                at = at.multiply(end.at)?;
+                at = if at == Real::ONE { end.at } else { at.multiply(end.at)? };
             }
             Ok(End { at, open: end.open })
         };
-        let raised = if count == 0 {
-            Self::point(Real::ONE)
-        } else {
-            Self::new(raise(base.low)?, raise(base.high)?)
-        };
+        let raised = Self::new(raise(base.low)?, raise(base.high)?, self.exact);
         if exponent < 0 { Self::point(Real::ONE).divide(raised) } else { Ok(raised) }
     }
 
     pub fn apply(self, function: Function) -> Known<Self> {
+        let none = match function {
+            Function::Sqrt => self.may_be_negative(),
+            Function::Ln | Function::Log10 => !self.is_above_zero(),
+            Function::Abs | Function::Exp | Function::Round => false,
+        };
+        if none {
+            return Err(Unknown::Undecided);
+        }
+        Self::exact_or(self.applied(function), self.exact, || self.loosened().applied(function))
+    }
+
+    fn applied(self, function: Function) -> Known<Self> {
+        let each = |of: &dyn Fn(Real) -> Known<Real>| {
+            let end = |end: End| Ok(End { at: of(end.at)?, open: end.open });
+            Ok(Self::new(end(self.low)?, end(self.high)?, self.exact))
+        };
         match function {
             Function::Abs => Ok(self.abs()),
-            Function::Sqrt if self.may_be_negative() => Err(Unknown::Undecided),
-            Function::Sqrt => Ok(Self::new(self.low.map(Real::sqrt), self.high.map(Real::sqrt))),
-            Function::Exp => {
-                let end = |end: End| Ok(End { at: end.at.exp()?, open: end.open });
-                Ok(Self::new(end(self.low)?, end(self.high)?))
-            }
-            Function::Ln => self.logarithm(libm::log, known_ln),
-            Function::Log10 => self.logarithm(libm::log10, known_log10),
+            Function::Sqrt => each(&|at| Ok(at.sqrt())),
+            Function::Exp => each(&Real::exp),
+            Function::Ln => each(&|at| Ok(at.logarithm(libm::log, known_ln))),
+            Function::Log10 => each(&|at| Ok(at.logarithm(libm::log10, known_log10))),
             Function::Round => {
                 let end = |end: End| match end.at {
                     Real::MinusInfinity | Real::PlusInfinity => end,
                     at => End::closed(at.round()),
                 };
-                Ok(Self::new(end(self.low), end(self.high)))
+                Ok(Self::new(end(self.low), end(self.high), self.exact))
             }
         }
     }
 
-    fn logarithm(
-        self,
-        of: fn(f64) -> f64,
-        known: fn(truing_units::Exact) -> Option<truing_units::Exact>,
-    ) -> Known<Self> {
-        let above_zero = Real::ZERO.below(self.low.at) || self.low.is_zero() && self.low.open;
-        if !above_zero {
-            return Err(Unknown::Undecided);
-        }
-        let end = |end: End| end.map(|at| at.logarithm(of, known));
-        Ok(Self::new(end(self.low), end(self.high)))
+    /// Of two ranges that are not both exact, each end is known only as an enclosure.
+    fn together(self, other: Self) -> (Self, Self) {
+        let both = self.exact && other.exact;
+        let as_far = |range: Self| Self::new(range.low, range.high, both);
+        (as_far(self), as_far(other))
     }
 
     pub fn least(self, other: Self) -> Self {
-        Self::new(self.low.outermost(other.low, lower), self.high.innermost(other.high, higher))
+        let (a, b) = self.together(other);
+        // The one that lies wholly below stays as exact as it is.
+        if !a.exact && a.high.at.at_most(b.low.at) {
+            return self;
+        }
+        if !a.exact && b.high.at.at_most(a.low.at) {
+            return other;
+        }
+        Self::new(a.low.outermost(b.low, lower), a.high.innermost(b.high, higher), a.exact)
     }
 
     pub fn greatest(self, other: Self) -> Self {
-        Self::new(self.low.innermost(other.low, lower), self.high.outermost(other.high, higher))
+        let (a, b) = self.together(other);
+        if !a.exact && b.high.at.at_most(a.low.at) {
+            return self;
+        }
+        if !a.exact && a.high.at.at_most(b.low.at) {
+            return other;
+        }
+        Self::new(a.low.innermost(b.low, lower), a.high.outermost(b.high, higher), a.exact)
     }
 
     pub fn hull(self, other: Self) -> Self {
-        Self::new(self.low.outermost(other.low, lower), self.high.outermost(other.high, higher))
+        let (a, b) = self.together(other);
+        Self::new(a.low.outermost(b.low, lower), a.high.outermost(b.high, higher), a.exact)
     }
 }

@@ -1,12 +1,12 @@
 //! What a reading makes possible, and whether it is to be doubted.
 
-use truing_model::{Edge, Indication, Interval, Reading, Reduction, Slot, SlotId, SlotKind, Spec};
+use truing_model::{Edge, Indication, Interval, Reading, Reduction, Slot, SlotId, SlotKind};
 use truing_units::{Exact, Floor};
 
+use super::judge::Judge;
 use super::range::{End, Range};
 use super::real::Real;
 use super::{Known, Unknown};
-use crate::sheet::Sheet;
 
 /// How far readings are widened.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -49,16 +49,16 @@ fn shown(reading: &Reading) -> Vec<&Indication> {
 }
 
 /// What is possible of a slot.
-pub(super) fn possible(spec: &Spec, sheet: &Sheet, slot: SlotId, doubt: Doubt) -> Known<Range> {
+pub(super) fn possible(of: &Judge, slot: SlotId, doubt: Doubt) -> Known<Range> {
     let (Some(reading), Some(Slot { kind: SlotKind::Quantity { kind, reduce, .. }, .. })) =
-        (sheet.get(slot), spec.slot(slot))
+        (of.sheet.get(slot), of.spec.slot(slot))
     else {
         return Err(Unknown::NotTaken);
     };
     let mut range = by_itself(reading, *reduce)?;
-    let below_nothing = spec.catalogue().kind(*kind).floor == Floor::Zero;
+    let below_nothing = of.catalogue.kind(*kind).floor == Floor::Zero;
     if below_nothing && range.low.at == Real::MinusInfinity && !range.high.at.below(Real::ZERO) {
-        range.low = End::closed(Real::ZERO);
+        range = range.from(End::closed(Real::ZERO));
     }
     let half = shown(reading)
         .into_iter()
@@ -85,25 +85,24 @@ fn widened(range: Range, half: Real, doubt: Doubt) -> Known<Range> {
             Real::Near(by, by.next_up())
         }
     };
-    let grown = Range { low: End::closed(by.negate()), high: End::closed(by) };
-    range.add(grown)
+    range.add(Range::between(End::closed(by.negate()), End::closed(by)))
 }
 
 fn by_itself(reading: &Reading, reduce: Reduction) -> Known<Range> {
-    let above = |low: End| Range { low, ..Range::WHOLE };
-    let below = |high: End| Range { high, ..Range::WHOLE };
+    let above = |low: End| Range::between(low, Range::whole().high);
+    let below = |high: End| Range::between(Range::whole().low, high);
     Ok(match reading {
         Reading::NotTaken { .. } | Reading::Word(_) => return Err(Unknown::NotTaken),
         Reading::Figure(one) => Range::point(figure(one)),
-        Reading::Overload { range: None } => Range::WHOLE,
+        Reading::Overload { range: None } => Range::whole(),
         Reading::Overload { range: Some(top) } => above(End::open(figure(top))),
         Reading::Above { bound, inclusive } => above(End { at: figure(bound), open: !inclusive }),
         Reading::Below { bound, inclusive } => below(End { at: figure(bound), open: !inclusive }),
         Reading::Between { low, high } => {
-            Range { low: End::closed(figure(low)), high: End::open(figure(high)) }
+            Range::between(End::closed(figure(low)), End::open(figure(high)))
         }
         Reading::Unsteady { low, high, .. } => {
-            Range { low: End::closed(figure(low)), high: End::closed(figure(high)) }
+            Range::between(End::closed(figure(low)), End::closed(figure(high)))
         }
         Reading::Repeats(figures) => reduced(figures, reduce)?,
         Reading::Sweep(points) => points
@@ -127,24 +126,26 @@ fn reduced(figures: &[Indication], reduce: Reduction) -> Known<Range> {
 }
 
 /// Whether a reading is doubted before the machine is.
-pub(super) fn doubted(spec: &Spec, sheet: &Sheet, slot: SlotId) -> bool {
-    let (Some(reading), Some(of)) = (sheet.get(slot), spec.slot(slot)) else { return false };
+pub(super) fn doubted(judge: &Judge, slot: SlotId) -> bool {
+    let (Some(reading), Some(of)) = (judge.sheet.get(slot), judge.spec.slot(slot)) else {
+        return false;
+    };
     if matches!(reading, Reading::NotTaken { .. }) {
         return false;
     }
-    let elsewhere = match (of.during, sheet.state(slot)) {
+    let elsewhere = match (of.during, judge.sheet.state(slot)) {
         (Some(wanted), Some(taken)) => wanted != taken,
         _ => false,
     };
-    elsewhere || implausible(spec, sheet, slot, reading, of)
+    elsewhere || implausible(judge, slot, reading, of)
 }
 
-fn implausible(spec: &Spec, sheet: &Sheet, slot: SlotId, reading: &Reading, of: &Slot) -> bool {
+fn implausible(judge: &Judge, slot: SlotId, reading: &Reading, of: &Slot) -> bool {
     let SlotKind::Quantity { plausible: Some(plausible), .. } = &of.kind else { return false };
     let figures = shown(reading);
     if figures.is_empty() {
         // A bound is implausible where nothing that it leaves possible is plausible.
-        let possible = possible(spec, sheet, slot, Doubt::Nothing);
+        let possible = possible(judge, slot, Doubt::Nothing);
         return possible.is_ok_and(|possible| apart(possible, plausible));
     }
     figures.into_iter().any(|one| inside(Range::point(figure(one)), plausible) == Ok(false))

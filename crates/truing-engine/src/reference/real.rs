@@ -55,6 +55,11 @@ impl Real {
         }
     }
 
+    /// Whether it is zero and nothing else.
+    pub fn is_nought(self) -> bool {
+        self.enclosed() == (0.0, 0.0)
+    }
+
     pub fn is_exact(self) -> bool {
         !matches!(self, Self::Near(..))
     }
@@ -122,7 +127,7 @@ impl Real {
     }
 
     pub fn multiply(self, other: Self) -> Result<Self, Unknown> {
-        if self == Self::ZERO || other == Self::ZERO {
+        if self.is_nought() || other.is_nought() {
             return Ok(Self::ZERO);
         }
         if let (Self::Exact(a), Self::Exact(b)) = (self, other)
@@ -153,6 +158,9 @@ impl Real {
         let ((a, b), (c, d)) = (self.enclosed(), other.enclosed());
         if c <= 0.0 && d >= 0.0 {
             return Err(Unknown::Undecided);
+        }
+        if self.is_nought() {
+            return Ok(self);
         }
         let corners = [a / c, a / d, b / c, b / d];
         near(
@@ -206,7 +214,7 @@ impl Real {
         match self {
             Self::PlusInfinity => self,
             // The logarithm of an end that is nought, but not reached, is unbounded.
-            _ if self == Self::ZERO => Self::MinusInfinity,
+            _ if self.is_nought() => Self::MinusInfinity,
             _ => {
                 if let Self::Exact(exact) = self
                     && let Some(known) = known(exact)

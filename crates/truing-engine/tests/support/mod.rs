@@ -81,7 +81,7 @@ impl Maker {
             std::mem::swap(&mut low, &mut high);
         }
         if low.value == high.value {
-            (low.open, high.open) = (false, false);
+            low.open = false;
             high = low.clone();
         }
         match choices.pick(4) {
@@ -481,5 +481,53 @@ fn derived(place: usize, number: NumberId, catalogue: &Catalogue) -> Derived {
         unit: catalogue.unit("V").unwrap(),
         slots: Vec::new(),
         cites: Vec::new(),
+    }
+}
+
+/// What matters of a spec and a sheet, a line for each entry.
+pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
+    let mut text = format!("rule {:?}, sheet {:?}\n", spec.decide, sheet.rule());
+    let mut line = |entry: String| text.push_str(&(entry + "\n"));
+    for (id, slot) in spec.slot_ids() {
+        line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
+        line(format!(
+            "    {:?} in {:?}",
+            sheet.get(id).map(|reading| figures(reading)),
+            sheet.state(id)
+        ));
+    }
+    for id in 0..2 {
+        line(format!("property {id} {:?}", sheet.property(PropertyId(id))));
+    }
+    spec.numbers.iter().enumerate().for_each(|(id, node)| line(format!("n{id} {node:?}")));
+    spec.logic.iter().enumerate().for_each(|(id, node)| line(format!("l{id} {node:?}")));
+    for (id, limit) in spec.limits.iter().enumerate() {
+        line(format!("limit {id} {:?} {:?}", limit.rule, limit.conditions));
+    }
+    for (id, check) in spec.check_ids() {
+        line(format!(
+            "{id:?} {:?} {:?} {:?} {:?}",
+            check.rule, check.when, check.applies, check.decide
+        ));
+    }
+    text
+}
+
+fn figures(reading: &Reading) -> String {
+    let one = |of: &Indication| {
+        format!("{}±{} ({:?})", of.value, of.half_step, of.exact.map(|e| e.to_string()))
+    };
+    match reading {
+        Reading::Figure(of) => one(of),
+        Reading::Overload { range } => format!("OL {:?}", range.as_ref().map(one)),
+        Reading::Above { bound, inclusive } => format!("above {} {inclusive}", one(bound)),
+        Reading::Below { bound, inclusive } => format!("below {} {inclusive}", one(bound)),
+        Reading::Between { low, high } => format!("between {} {}", one(low), one(high)),
+        Reading::Unsteady { low, high, .. } => format!("unsteady {} {}", one(low), one(high)),
+        Reading::Repeats(all) => format!("repeats {:?}", all.iter().map(one).collect::<Vec<_>>()),
+        Reading::Sweep(all) => {
+            format!("sweep {:?}", all.iter().map(|(x, of)| (one(x), one(of))).collect::<Vec<_>>())
+        }
+        other => format!("{other:?}"),
     }
 }
