@@ -1,6 +1,7 @@
 //! The compiled evaluator and the reference agree, on specs and sheets of every form; so do the
 //! outcomes made with reasons and those made without.
 
+#[allow(dead_code, reason = "each test file uses its own part")]
 mod support;
 
 use proptest::prelude::*;

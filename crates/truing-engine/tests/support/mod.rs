@@ -1,5 +1,7 @@
 //! Specs and sheets made up from a stream of choices: small figures, so that ties are common.
 
+pub mod small;
+
 use truing_engine::Sheet;
 use truing_model::*;
 use truing_units::{Catalogue, Decimal, Exact, Kind, Measure, Place, Rational, Ty};
