@@ -23,6 +23,9 @@ pub fn bind(sheet: &JobSheet, round: usize, spec: &Spec) -> Result<Sheet, Vec<Sh
     let mut binder = Binder::new(spec);
     binder.spec_name(sheet);
     for entry in &sheet.machine {
+        if binder.mistakes.full() {
+            break;
+        }
         binder.machine(entry);
     }
     if round >= sheet.rounds.len() {
@@ -30,6 +33,9 @@ pub fn bind(sheet: &JobSheet, round: usize, spec: &Spec) -> Result<Sheet, Vec<Sh
     }
     for (place, written) in sheet.rounds.iter().enumerate() {
         for entry in &written.readings {
+            if binder.mistakes.full() {
+                break;
+            }
             if binder.hand.names.is_property(&entry.path) {
                 binder.machine(entry);
             } else if place == round {

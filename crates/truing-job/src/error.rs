@@ -5,6 +5,7 @@ use std::fmt;
 use serde::Serialize;
 use thiserror::Error;
 use truing_syntax::Slug;
+use truing_syntax::slugs::TOO_MANY_FINDINGS;
 
 use crate::sheet::Place;
 
@@ -96,16 +97,29 @@ impl fmt::Display for SheetError {
     }
 }
 
+/// More mistakes than this nobody reads; a sheet with so many is no sheet.
+const MOST: usize = 1000;
+
 /// The mistakes of one sheet, in the order in which they were found.
 #[derive(Debug, Default)]
 pub(crate) struct Mistakes {
     list: Vec<SheetError>,
+    more: bool,
 }
 
 impl Mistakes {
-    /// Adds one.
+    /// Adds one; beyond the most that are told, only that there are more.
     pub(crate) fn add(&mut self, error: SheetError) {
-        self.list.push(error);
+        if self.list.len() < MOST {
+            self.list.push(error);
+        } else {
+            self.more = true;
+        }
+    }
+
+    /// Whether it is no use to look further.
+    pub(crate) fn full(&self) -> bool {
+        self.more
     }
 
     /// `done` where nothing was wrong; else the mistakes by line, each with the sheet's name.
@@ -115,6 +129,10 @@ impl Mistakes {
         }
         let mut list: Vec<_> = self.list.into_iter().map(|error| error.file(file)).collect();
         list.sort_by_key(|error| error.line.unwrap_or(0));
+        if self.more {
+            let message = format!("there are more than {MOST} mistakes; the others are not shown");
+            list.push(SheetError::new(TOO_MANY_FINDINGS, message).file(file));
+        }
         Err(list)
     }
 }

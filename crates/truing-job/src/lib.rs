@@ -1,9 +1,10 @@
 //! The job sheet: what the technician wrote down, from TOML, JSON, CSV or the command line, bound to
 //! a checked spec. Every mistake of a sheet is reported at once, with its line and what mends it.
 //!
-//! Read in this order: [`sheet`] (a sheet as written), [`error`] and [`slugs`] (what can be wrong
-//! with it), [`format`], `decide`, [`intake`] (bytes to text) and `read` (text to sheet), then `names`,
-//! `display`, `reading_text` and [`bind`] (from the sheet to what the engine takes).
+//! Read in this order: [`sheet`] (a sheet as written), [`error`] and [`slugs`](mod@slugs) (what can
+//! be wrong with it), [`format`](mod@format), `decide`, [`intake`] (bytes to text) and `read` (text to
+//! sheet), then `names`, `display`, `reading_text` and [`bind`](mod@bind) (from the sheet to what the
+//! engine takes).
 
 pub mod bind;
 mod decide;

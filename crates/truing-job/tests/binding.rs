@@ -345,3 +345,9 @@ fn every_example_of_the_docs_has_its_mistake_and_its_mending_has_none() {
         }
     }
 }
+
+#[test]
+fn a_sheet_for_quite_another_spec_is_given_up_at_a_thousand_mistakes() {
+    let rows: String = (0..5_000).map(|row| format!("stranger_{row} = \"1 V\"\n")).collect();
+    assert_eq!(mistakes(&format!("[readings]\n{rows}")).len(), 1001);
+}

@@ -322,3 +322,18 @@ fn a_mistake_prints_on_one_line_whatever_stands_in_the_sheet() {
          technician, complaint, decide, note, machine, round, readings"
     );
 }
+
+#[test]
+fn a_sheet_that_is_none_is_given_up_before_it_costs_a_morning() {
+    let toml = mistakes(&"a b\n".repeat(20_000), SheetFormat::Toml);
+    assert_eq!(toml.len(), 1001);
+    assert_eq!(toml[1000].slug.0, "too-many-findings");
+    let csv =
+        mistakes(&format!("reading,value\n{}", ",\"1 V\"\n".repeat(20_000)), SheetFormat::Csv);
+    assert_eq!(csv.len(), 1001);
+    let mut rounds = String::from("reading,value,round\n");
+    for round in 0..20_000 {
+        rounds.push_str(&format!("a,1 V,{round}\n"));
+    }
+    assert_eq!(read(&rounds, SheetFormat::Csv).rounds.len(), 20_000);
+}

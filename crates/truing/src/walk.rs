@@ -69,7 +69,7 @@ impl Walk {
         };
         entries.sort_by_key(fs::DirEntry::file_name);
         for entry in entries {
-            let inner = path.join(entry.file_name());
+            let inner = normal(&path.join(entry.file_name()));
             match entry.file_type() {
                 Ok(kind) if kind.is_dir() => {
                     if !entry.file_name().as_encoded_bytes().starts_with(b".") {
@@ -140,6 +140,15 @@ mod tests {
         let (found, errors) = find_specs(&[file.clone(), round_about, dir.path().to_owned()]);
         assert!(errors.is_empty(), "{errors:?}");
         assert_eq!(found, [file]);
+    }
+
+    #[test]
+    fn what_is_found_below_the_point_has_the_name_that_it_is_called_by() {
+        // The tests of this crate run in crates/truing.
+        let here = [PathBuf::from("."), PathBuf::from("../../specs")];
+        let (found, _) = find_specs(&here);
+        assert!(!found.is_empty());
+        assert!(found.iter().all(|path| *path == normal(path)), "{found:?}");
     }
 
     #[test]

@@ -56,3 +56,42 @@ proptest! {
         }
     }
 }
+
+/// Tests run on threads with a stack of 2 MB, as a server's do.
+#[test]
+fn what_is_nested_too_deep_is_refused_and_overflows_no_stack() {
+    let deep = 20_000;
+    let (open, close) = ("(".repeat(deep), ")".repeat(deep));
+    let minus = "-".repeat(deep);
+    let nots = "not ".repeat(deep);
+    let ifs = "if a passes { ".repeat(deep) + &"}".repeat(deep);
+    let chain = "1 V + ".repeat(deep);
+    for rule in [
+        format!("{open}a{close} > 1 V"),
+        format!("{minus}a > 1 V"),
+        format!("{nots}a passes"),
+        format!("a > {chain}1 V"),
+    ] {
+        let text = format!("{BENCH}\ncheck deep \"Deep\" : {rule}\n");
+        assert!(check_text("deep", &text, &options()).has_errors());
+    }
+    let text = format!("{BENCH}\nprocedure deep \"Deep\" {{ {ifs} }}\n");
+    assert!(check_text("deep", &text, &options()).has_errors());
+    let reading = format!("{minus}1 V");
+    assert!(DEMO.sheet().read("battery_rest", &reading).is_err());
+    assert!(truing::calculate(&format!("{open}1 V{close}")).is_err());
+}
+
+/// Each derived quantity is made of the one before: the evaluation goes as deep.
+#[test]
+fn a_long_chain_of_derived_quantities_overflows_no_stack() {
+    let mut text = format!("{BENCH}\nderived d0 = battery_rest + 1 V\n");
+    for link in 1..300 {
+        text.push_str(&format!("derived d{link} = d{} + 1 V\n", link - 1));
+    }
+    text.push_str("check chain \"Chain\" : d299 > 1 V\n");
+    if let Ok(compiled) = Compiled::from_text("chain", &text) {
+        let sheet = compiled.sheet().read("battery_rest", "12.7 V").unwrap();
+        assert_eq!(sheet.assess().findings.len(), compiled.spec().checks.len());
+    }
+}

@@ -1,5 +1,7 @@
 //! CSV: a line of column names, then a row for each reading or property.
 
+use std::collections::BTreeMap;
+
 use csv::{ReaderBuilder, StringRecord, Trim};
 
 use super::lines::Lines;
@@ -25,7 +27,7 @@ pub(super) fn sheet(text: &str, mistakes: &mut Mistakes) -> Option<JobSheet> {
         .trim(Trim::All)
         .from_reader(text.as_bytes());
     let mut columns: Option<Columns> = None;
-    let mut sheet = JobSheet::default();
+    let mut rounds = Rounds::default();
     for record in reader.records() {
         let record = match record {
             Ok(record) => record,
@@ -41,15 +43,13 @@ pub(super) fn sheet(text: &str, mistakes: &mut Mistakes) -> Option<JobSheet> {
         }
         match &columns {
             None => columns = Some(Columns::read(&record, place, mistakes)?),
-            Some(columns) => columns.row(&record, place, delimiter, &mut sheet, mistakes),
+            Some(columns) => match columns.entry(&record, place, delimiter) {
+                Ok((round, entry)) => rounds.take(round, entry),
+                Err(error) => mistakes.add(error),
+            },
         }
     }
-    // Rows without a round are about the machine, unless no row has one.
-    if sheet.rounds.is_empty() {
-        let readings = std::mem::take(&mut sheet.machine);
-        sheet.rounds.push(Round { name: ONLY_ROUND.to_owned(), readings });
-    }
-    Some(sheet)
+    Some(rounds.sheet())
 }
 
 /// Spreadsheets of countries with a decimal comma part the columns by semicolons.
@@ -61,7 +61,7 @@ fn delimiter(text: &str) -> u8 {
 
 /// The reader counts a row from where the last one ended: blank lines and comments before it are
 /// passed over here.
-fn place(text: &str, lines: &Lines, record: &StringRecord) -> Place {
+fn place(text: &str, lines: &Lines<'_>, record: &StringRecord) -> Place {
     let Some(position) = record.position() else { return Place::default() };
     let mut byte = usize::try_from(position.byte()).unwrap_or(usize::MAX);
     for line in text.get(byte..).unwrap_or("").split_inclusive('\n') {
@@ -129,27 +129,23 @@ impl Columns {
         })
     }
 
-    fn row(
+    /// The entry of a row, and the round that it belongs to.
+    fn entry(
         &self,
         record: &StringRecord,
         place: Place,
         delimiter: u8,
-        sheet: &mut JobSheet,
-        mistakes: &mut Mistakes,
-    ) {
+    ) -> Result<(Option<String>, Entry), SheetError> {
         let field = |at: usize| record.get(at).unwrap_or("").to_owned();
         let filled = |at: Option<usize>| at.map(field).filter(|text| !text.is_empty());
         let path = field(self.reading);
-        let extra = record.iter().skip(self.width).any(|text| !text.is_empty());
-        if extra {
-            mistakes.add(too_wide(self.width, record, delimiter).at(place).of(path));
-            return;
+        if record.iter().skip(self.width).any(|text| !text.is_empty()) {
+            return Err(too_wide(self.width, record, delimiter).at(place).of(path));
         }
         if path.is_empty() {
             let error =
                 SheetError::new(slugs::SHEET_SHAPE, "the row does not say which reading it is");
-            mistakes.add(error.at(place));
-            return;
+            return Err(error.at(place));
         }
         let entry = Entry {
             path,
@@ -159,15 +155,39 @@ impl Columns {
             note: filled(self.note),
             place,
         };
-        let Some(name) = filled(self.round) else {
-            sheet.machine.push(entry);
-            return;
-        };
-        // Rounds stand in the order in which they first come.
-        match sheet.rounds.iter_mut().find(|round| round.name == name) {
+        Ok((filled(self.round), entry))
+    }
+}
+
+/// Entries by round. Rounds stand in the order in which they first come.
+#[derive(Default)]
+struct Rounds {
+    rounds: Vec<Round>,
+    by_name: BTreeMap<String, usize>,
+    /// Rows that name no round.
+    without: Vec<Entry>,
+}
+
+impl Rounds {
+    fn take(&mut self, name: Option<String>, entry: Entry) {
+        let Some(name) = name else { return self.without.push(entry) };
+        let next = self.rounds.len();
+        let place = *self.by_name.entry(name.clone()).or_insert(next);
+        match self.rounds.get_mut(place) {
             Some(round) => round.readings.push(entry),
-            None => sheet.rounds.push(Round { name, readings: vec![entry] }),
+            None => self.rounds.push(Round { name, readings: vec![entry] }),
         }
+    }
+
+    /// Rows without a round are about the machine, unless no row has one.
+    fn sheet(self) -> JobSheet {
+        let mut sheet =
+            JobSheet { rounds: self.rounds, machine: self.without, ..JobSheet::default() };
+        if sheet.rounds.is_empty() {
+            let readings = std::mem::take(&mut sheet.machine);
+            sheet.rounds.push(Round { name: ONLY_ROUND.to_owned(), readings });
+        }
+        sheet
     }
 }
 

@@ -36,7 +36,7 @@ pub(super) fn parse(text: &str, mistakes: &mut Mistakes) -> Option<Vec<Field>> {
 
 struct Reader<'t, 'm> {
     text: &'t str,
-    lines: Lines,
+    lines: Lines<'t>,
     mistakes: &'m mut Mistakes,
 }
 

@@ -21,11 +21,14 @@ pub(super) fn parse(text: &str, mistakes: &mut Mistakes) -> Option<Vec<Field>> {
     for error in errors {
         let byte = error.span().map_or(0, |span| span.start);
         let place = lines.place(byte);
+        if mistakes.full() {
+            break;
+        }
         // What follows on the same line is mostly the echo of the first mistake.
         if last.replace(place) == Some(place) {
             continue;
         }
-        let written = place.line.and_then(|line| text.lines().nth(line - 1)).unwrap_or("");
+        let written = lines.text(place);
         let message = format!("this is not TOML: {}", one_line(error.message()));
         mistakes.add(
             SheetError::new(slugs::SHEET_SYNTAX, message)
@@ -52,7 +55,7 @@ fn quotes_missing(line: &str) -> Option<String> {
     Some(format!("write the value in quotes: {shown}"))
 }
 
-fn fields(table: &DeTable<'_>, lines: &Lines, depth: usize) -> Vec<Field> {
+fn fields(table: &DeTable<'_>, lines: &Lines<'_>, depth: usize) -> Vec<Field> {
     let mut entries: Vec<_> = table.iter().collect();
     // The map is in the order of the alphabet; the sheet's order is that of the places.
     entries.sort_by_key(|(key, _)| key.span().start);
@@ -64,7 +67,7 @@ fn fields(table: &DeTable<'_>, lines: &Lines, depth: usize) -> Vec<Field> {
     entries.into_iter().map(field).collect()
 }
 
-fn node(value: &Spanned<DeValue<'_>>, lines: &Lines, depth: usize) -> Node {
+fn node(value: &Spanned<DeValue<'_>>, lines: &Lines<'_>, depth: usize) -> Node {
     let place = lines.place(value.span().start);
     let value = match value.get_ref() {
         DeValue::String(text) => Value::Text(text.to_string()),
