@@ -70,7 +70,7 @@ pub enum Error {
 }
 
 impl Error {
-    /// Its stable name, which [`crate::explain`] takes.
+    /// Its stable name, which [`explain`](fn@crate::explain) takes.
     #[must_use]
     pub fn slug(&self) -> Slug {
         match self {
