@@ -17,9 +17,44 @@ impl Rule {
     }
 }
 
+/// The rule of a whole item with this keyword, which must be one of those that begin items.
+pub(crate) fn item_rule(keyword: &str) -> Rule {
+    match keyword {
+        "limit" => Rule::item_limit,
+        "constant" => Rule::item_constant,
+        "reading" => Rule::item_reading,
+        "observation" => Rule::item_observation,
+        "derived" => Rule::item_derived,
+        "check" => Rule::item_check,
+        "state" => Rule::item_state,
+        "caution" => Rule::item_caution,
+        "fault" => Rule::item_fault,
+        "fix" => Rule::item_fix,
+        "procedure" => Rule::item_procedure,
+        "case" => Rule::item_case,
+        "instrument" => Rule::item_instrument,
+        "spec" => Rule::item_spec,
+        "library" => Rule::item_library,
+        "source" => Rule::item_source,
+        "use" => Rule::item_use,
+        "family" => Rule::item_family,
+        "property" => Rule::item_property,
+        "kind" => Rule::item_kind,
+        _ => Rule::item_unit,
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::Rule;
+    use super::{Rule, item_rule};
+    use crate::words::ITEM_WORDS;
+
+    #[test]
+    fn every_item_word_has_its_rule() {
+        for word in ITEM_WORDS {
+            assert_eq!(format!("{:?}", item_rule(word)), format!("item_{word}"));
+        }
+    }
 
     #[test]
     fn marks_are_keywords_and_signs_and_nothing_else() {

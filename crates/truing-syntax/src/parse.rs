@@ -6,7 +6,7 @@ use pest::Parser as _;
 
 use crate::build::Builder;
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::grammar::{Rule, TruingParser};
+use crate::grammar::{Rule, TruingParser, item_rule};
 use crate::hints::nearest;
 use crate::lex::{Token, TokenKind, lex};
 use crate::limits::{self, Limits};
@@ -81,34 +81,6 @@ pub fn parse_strict(file: FileId, text: &str) -> Result<File, Vec<Diagnostic>> {
     }
 }
 
-/// The rule that an item with this keyword parses by.
-fn item_rule(keyword: &str) -> Rule {
-    match keyword {
-        "spec" => Rule::spec,
-        "library" => Rule::library,
-        "source" => Rule::source,
-        "use" => Rule::r#use,
-        "family" => Rule::family,
-        "property" => Rule::property,
-        "kind" => Rule::kind,
-        "unit" => Rule::unit_item,
-        "limit" => Rule::limit,
-        "constant" => Rule::constant,
-        "instrument" => Rule::instrument,
-        "caution" => Rule::caution,
-        "state" => Rule::state,
-        "reading" => Rule::reading,
-        "observation" => Rule::observation,
-        "derived" => Rule::derived,
-        "check" => Rule::check,
-        "fault" => Rule::fault,
-        "fix" => Rule::fix,
-        "procedure" => Rule::procedure,
-        "case" => Rule::case,
-        _ => Rule::one_item,
-    }
-}
-
 struct Reader<'t> {
     file: FileId,
     text: &'t str,
@@ -135,11 +107,7 @@ impl<'t> Reader<'t> {
             self.findings.push(limits::item_too_long(place, slice.len(), self.limits));
             return;
         }
-        // The item's own rule first, since most items are sound; it may stop before the end.
-        let read = match TruingParser::parse(item_rule(keyword), slice) {
-            Ok(pairs) if pairs.as_str().len() == slice.len() => Ok(pairs),
-            _ => TruingParser::parse(Rule::one_item, slice),
-        };
+        let read = TruingParser::parse(item_rule(keyword), slice);
         let kind = match read {
             Ok(mut pairs) => {
                 let mut builder = self.builder(cut.start);
@@ -179,6 +147,7 @@ impl<'t> Reader<'t> {
             comments: self.comments,
             names: &mut self.names,
             findings: &mut self.findings,
+            most: self.limits.findings,
         };
         let kind = match Body::of(keyword) {
             Some(body) => recovery.item(body, stumble.at),

@@ -27,6 +27,8 @@ pub(crate) struct Recovery<'a> {
     pub(crate) comments: &'a [Comment],
     pub(crate) names: &'a mut Names,
     pub(crate) findings: &'a mut Vec<Diagnostic>,
+    /// After so many findings nothing more is read.
+    pub(crate) most: usize,
 }
 
 /// A kind of body: the rule for its lines and the words that begin them.
@@ -230,6 +232,9 @@ impl<'a> Recovery<'a> {
     /// Reads the lines of a body; those that do not parse are reported and left out.
     fn lines(&mut self, body: Body, range: Range, bad: Option<usize>, mut sink: Sink<'_>) {
         for chunk in self.chunks(body, range) {
+            if self.findings.len() > self.most {
+                return;
+            }
             self.chunk(body, chunk, bad, true, &mut sink);
         }
     }
@@ -321,6 +326,9 @@ impl<'a> Recovery<'a> {
                 }
                 let before = self.findings.len();
                 for piece in pieces {
+                    if self.findings.len() > self.most {
+                        return;
+                    }
                     self.chunk(body, piece, None, false, sink);
                 }
                 if self.findings.len() == before {
@@ -366,6 +374,9 @@ impl<'a> Recovery<'a> {
         // of many blocks on one line would be as deep as there are blocks.
         let body = if first == "measures" { INSTRUMENT } else { STEPS };
         for piece in self.pieces(body, rest) {
+            if self.findings.len() > self.most {
+                return;
+            }
             self.chunk(body, piece, None, false, sink);
         }
         if self.findings.len() == before {

@@ -13,12 +13,12 @@ const FIXTURES: [&str; 3] = [
     include_str!("fixtures/instrument.truing"),
 ];
 
-const SIZE: usize = 64 << 10;
+/// The whole measure where the compiler has optimised, a part of it where it has not.
+const SIZE: usize = if cfg!(debug_assertions) { 8 << 10 } else { 64 << 10 };
 
-/// 64 kB in 50 ms where the compiler has optimised; a debug build is many times slower, and tests
-/// share the machine.
+/// 64 kB in 50 ms. A debug build is many times slower, and tests share the machine.
 const PATIENCE: Duration =
-    if cfg!(debug_assertions) { Duration::from_secs(5) } else { Duration::from_millis(50) };
+    if cfg!(debug_assertions) { Duration::from_secs(1) } else { Duration::from_millis(50) };
 
 fn filled(head: &str, unit: &str) -> String {
     let mut text = head.to_owned();
@@ -26,18 +26,18 @@ fn filled(head: &str, unit: &str) -> String {
     text
 }
 
-#[track_caller]
-fn in_time(text: &str) {
-    // The best of three: other tests run beside this one.
-    let best = (0..3)
-        .map(|_| {
-            let start = Instant::now();
-            std::hint::black_box(parse(FileId(0), text));
-            start.elapsed()
-        })
-        .min();
-    let shown: String = text.chars().take(60).collect();
-    assert!(best.is_some_and(|best| best < PATIENCE), "{best:?} for {shown:?}");
+/// How long a text takes: the best of some, since other tests run beside this one.
+fn time(text: &str) -> Duration {
+    let mut best = Duration::MAX;
+    for _ in 0..5 {
+        let start = Instant::now();
+        std::hint::black_box(parse(FileId(0), text));
+        best = best.min(start.elapsed());
+        if best < PATIENCE {
+            break;
+        }
+    }
+    best
 }
 
 /// Heads after which a unit is repeated to 64 kB.
@@ -144,11 +144,21 @@ const UNITS: &[&str] = &[
 
 #[test]
 fn repetitions_of_anything_are_read_in_time() {
-    for head in HEADS {
-        for unit in UNITS {
-            in_time(&filled(head, unit));
+    let mut slow = Vec::new();
+    for (rank, unit) in UNITS.iter().enumerate() {
+        for (other, head) in HEADS.iter().enumerate() {
+            // A debug build takes every fourth pair.
+            if cfg!(debug_assertions) && (rank + other) % 4 != 0 {
+                continue;
+            }
+            let took = time(&filled(head, unit));
+            if took >= PATIENCE {
+                slow.push((took, *head, *unit));
+            }
         }
     }
+    slow.sort();
+    assert!(slow.is_empty(), "{slow:#?}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use pest::Parser as _;
 use pest::iterators::Pair;
 
-use crate::grammar::{Rule, TruingParser};
+use crate::grammar::{Rule, TruingParser, item_rule};
 use crate::lex::{TokenKind, lex};
 use crate::scanner::scan;
 use crate::span::FileId;
@@ -128,7 +128,7 @@ pub(crate) fn of(text: &str) -> Vec<Piece> {
     for cut in scan(FileId(0), text).cuts {
         marks.items.insert(cut.start);
         let slice = text.get(cut.start..cut.end).unwrap_or("");
-        if let Ok(pairs) = TruingParser::parse(Rule::one_item, slice) {
+        if let Ok(pairs) = TruingParser::parse(item_rule(cut.keyword.unwrap_or("")), slice) {
             pairs.flatten().for_each(|pair| marks.note(cut.start, &pair));
         }
     }
