@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
-use truing_syntax::tree::{Expr, ExprKind, UnitText};
+use truing_syntax::tree::{BinaryOperator, Expr, ExprKind, UnitText};
 use truing_syntax::{Diagnostic, FileId};
-use truing_units::{Catalogue, Exact, Measure, Ty, Unit, convert, from_coherent, significant_text};
+use truing_units::{
+    Catalogue, Exact, Measure, Ty, Unit, convert, figure_text, from_coherent, significant_text,
+};
 
 use crate::declare;
 use crate::files::{Files, Member, ParsedFile};
@@ -62,14 +64,14 @@ pub fn calculate_in(
     let soft = place.map(|place| Place { soft: true, ..place });
     let num = typer.number(expr, soft.as_ref());
     let result = match (num, &wanted) {
-        (Some(num), None) => shown(&cx.catalogue, expr, &num, None),
+        (Some(num), None) => shown(&typer, expr, &num, None),
         (Some(num), Some((text, Some(unit)))) => {
             if !fits(&cx.catalogue, num.ty, unit) {
                 let there = place_of(&cx, text, unit).said;
                 let here = Said::new(&cx, num.span, num.ty);
                 cx.findings.push(lint::mismatch(&cx, num.span, &here, &there));
             }
-            shown(&cx.catalogue, expr, &num, Some(unit))
+            shown(&typer, expr, &num, Some(unit))
         }
         _ => None,
     };
@@ -108,7 +110,8 @@ fn fits(catalogue: &Catalogue, ty: Ty, unit: &Unit) -> bool {
 }
 
 /// The value in a unit: the wanted one, the one that was written, or the coherent one.
-fn shown(catalogue: &Catalogue, expr: &Expr, num: &Num, to: Option<&Unit>) -> Option<Calculated> {
+fn shown(typer: &Typer<'_, '_>, expr: &Expr, num: &Num, to: Option<&Unit>) -> Option<Calculated> {
+    let catalogue = &typer.cx.catalogue;
     let value = num.constant()?;
     let place = catalogue.place(num.ty);
     let unit = match (to, &num.shown) {
@@ -124,6 +127,11 @@ fn shown(catalogue: &Catalogue, expr: &Expr, num: &Num, to: Option<&Unit>) -> Op
         }
     });
     let plain = exact.map_or_else(|| from_coherent(value.value, &unit, place), Exact::to_f64);
+    let long = significant_text(plain, 10);
+    let long = match long.contains('.') {
+        true => long.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => long,
+    };
     let text = match literal(expr) {
         // One figure keeps the digits that it deserves.
         Some(figure) => {
@@ -131,16 +139,14 @@ fn shown(catalogue: &Catalogue, expr: &Expr, num: &Num, to: Option<&Unit>) -> Op
             let measure = Measure { figure: figure.number, unit: from };
             convert(&measure, &unit, place).ok()?.text
         }
-        None => significant_text(plain, digits(expr)),
+        None => match step(typer, expr).filter(|step| *step > 0.0) {
+            Some(step) => figure_text(plain, step / unit.factor().to_f64()),
+            None => long.clone(),
+        },
     };
     let with_unit = |figure: &str| match unit.symbol() {
         "1" => figure.to_owned(),
         symbol => format!("{figure} {symbol}"),
-    };
-    let long = significant_text(plain, 10);
-    let long = match long.contains('.') {
-        true => long.trim_end_matches('0').trim_end_matches('.').to_owned(),
-        false => long,
     };
     Some(Calculated {
         value: plain,
@@ -172,27 +178,42 @@ fn literal(expr: &Expr) -> Option<&truing_syntax::tree::Figure> {
     }
 }
 
-/// The significant digits of the figure with the fewest of them, three at least.
-fn digits(expr: &Expr) -> u32 {
-    fn fewest(expr: &Expr, least: &mut u32) {
-        match &expr.kind {
-            ExprKind::Number(figure) if figure.unit.is_some() => {
-                let count = figure.number.coefficient().unsigned_abs().to_string().len();
-                *least = (*least).min(count as u32);
-            }
-            ExprKind::Parens(inner) => fewest(inner, least),
-            ExprKind::Unary { operand, .. } => fewest(operand, least),
-            ExprKind::Binary { left, right, .. } => {
-                fewest(left, least);
-                fewest(right, least);
-            }
-            ExprKind::Call { arguments, .. } => {
-                arguments.iter().for_each(|argument| fewest(&argument.value, least));
-            }
-            _ => {}
+/// The step that the figures of an expression leave in its value, in the coherent unit: of a sum
+/// the coarsest, of a product the coarsest share. `None` where every figure is exact.
+fn step(typer: &Typer<'_, '_>, expr: &Expr) -> Option<f64> {
+    let share = |of: &Expr| {
+        let value = typer.number(of, None)?.constant()?.value;
+        Some(step(typer, of)? / value.abs())
+    };
+    match &expr.kind {
+        ExprKind::Number(figure) => {
+            let unit = typer.cx.catalogue.unit(&figure.unit.as_ref()?.node).ok()?;
+            let one = Measure { figure: figure.number.step(), unit };
+            Some(one.coherent(truing_units::Place::Amount))
         }
+        ExprKind::Parens(inner) => step(typer, inner),
+        ExprKind::Unary { operand, .. } => step(typer, operand),
+        ExprKind::Binary { operator, left, right } => match operator.node {
+            BinaryOperator::Add | BinaryOperator::Subtract => {
+                coarser(step(typer, left), step(typer, right))
+            }
+            _ => {
+                let value = typer.number(expr, None)?.constant()?.value;
+                coarser(share(left), share(right)).map(|share| share * value.abs())
+            }
+        },
+        ExprKind::Call { arguments, .. } => {
+            let value = typer.number(expr, None)?.constant()?.value;
+            let shares = arguments.iter().filter_map(|argument| share(&argument.value));
+            shares.reduce(f64::max).map(|share| share * value.abs())
+        }
+        _ => None,
     }
-    let mut least = 10;
-    fewest(expr, &mut least);
-    least.max(3)
+}
+
+fn coarser(left: Option<f64>, right: Option<f64>) -> Option<f64> {
+    match (left, right) {
+        (Some(left), Some(right)) => Some(left.max(right)),
+        (one, other) => one.or(other),
+    }
 }
