@@ -2,6 +2,12 @@
 //!
 //! Specs, sheets and readings are invented; what must come out was written down with them.
 
+#![allow(
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test that panics has failed"
+)]
+
 use std::collections::BTreeSet;
 
 use truing::Compiled;
