@@ -2,11 +2,7 @@
 //!
 //! Specs, sheets and readings are invented; what must come out was written down with them.
 
-#![allow(
-    clippy::indexing_slicing,
-    clippy::panic,
-    reason = "a test that panics has failed"
-)]
+#![allow(clippy::indexing_slicing, clippy::panic, reason = "a test that panics has failed")]
 
 use std::collections::BTreeSet;
 
