@@ -25,8 +25,13 @@ pub fn style_of_errors(choice: ColorChoice) -> Style {
     Style { color: color(choice, stderr.is_terminal()), width: width(terminal_size_of(&stderr)) }
 }
 
+/// The terminal's width; without one, what the COLUMNS variable says.
 fn width<H>(size: Option<(Width, H)>) -> usize {
-    size.map_or(USUAL, |(Width(columns), _)| usize::from(columns).min(WIDEST))
+    let columns = match size {
+        Some((Width(columns), _)) => Some(usize::from(columns)),
+        None => std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok()),
+    };
+    columns.unwrap_or(USUAL).min(WIDEST)
 }
 
 fn color(choice: ColorChoice, terminal: bool) -> bool {
@@ -48,7 +53,7 @@ fn dumb() -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{USUAL, WIDEST, color, width};
+    use super::{WIDEST, color, width};
     use crate::arguments::ColorChoice;
     use terminal_size::Width;
 
@@ -56,7 +61,6 @@ mod tests {
     fn a_wide_terminal_is_not_filled() {
         assert_eq!(width(Some((Width(300), ()))), WIDEST);
         assert_eq!(width(Some((Width(72), ()))), 72);
-        assert_eq!(width::<()>(None), USUAL);
     }
 
     #[test]

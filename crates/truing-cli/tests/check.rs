@@ -110,6 +110,13 @@ fn what_is_not_there_is_said_and_hides_nothing() {
 }
 
 #[test]
+fn a_file_that_is_named_and_found_is_checked_once() {
+    let called =
+        Shop::with_trike().call(&["check", ".", "trike.truing", "./trike.truing"]).exits(0);
+    assert_eq!(called.out, "1 file checked: no findings\n");
+}
+
+#[test]
 fn a_directory_without_specs_is_an_error() {
     let called = Shop::empty().call(&["check"]).exits(2);
     assert!(called.err.contains("no file in this directory ends in .truing"), "{}", called.err);

@@ -16,7 +16,7 @@ use call::{Shop, TRIKE};
 
 /// The spec with its layout lost, and with its comment.
 fn untidy() -> String {
-    let text = TRIKE.replace("    ", " ").replace("limit insulation   =", "limit insulation=");
+    let text = TRIKE.replace("    ", " ").replace("limit insulation :", "limit  insulation:");
     format!("# kept\n{text}")
 }
 

@@ -3,6 +3,8 @@
 //! `TRUING_WRITE_PAGES=1 cargo test -p truing-cli --test readme` writes the outputs anew. Its
 //! Rust block is the example `embed` of the crate `truing`, which the tests run.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that panics has failed")]
+
 use std::process::{Command, Output};
 
 use truing_tests::markdown::{Block, blocks};

@@ -60,6 +60,20 @@ fn there_is_no_colour_but_on_a_terminal_or_when_asked_for() {
 }
 
 #[test]
+fn text_fits_into_80_columns_or_into_what_is_asked_for() {
+    let shop = Shop::with_trike();
+    let widest = |columns: Option<&str>| {
+        let mut command = shop.command(&["assess", "trike.truing", "--set", "battery_rest=12.1 V"]);
+        columns.map(|columns| command.env("COLUMNS", columns));
+        let out = String::from_utf8(command.output().unwrap().stdout).unwrap();
+        out.lines().map(|line| line.chars().count()).max().unwrap()
+    };
+    assert!((60..=80).contains(&widest(None)));
+    assert!((40..=50).contains(&widest(Some("50"))));
+    assert!(widest(Some("nonsense")) <= 80);
+}
+
+#[test]
 fn json_is_never_coloured() {
     let shop = Shop::with_trike();
     let called = shop.call(&["check", "--color", "always", "--format", "json"]).exits(0);

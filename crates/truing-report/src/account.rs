@@ -3,7 +3,7 @@
 use truing_engine::{Because, Finding};
 use truing_model::{Check, CheckId, Outcome};
 
-use crate::limit_text::rule_text;
+use crate::limit_text::rule_name;
 use crate::reading_text::{as_subject, as_written};
 use crate::reason_text::subject_label;
 use crate::teller::Teller;
@@ -25,8 +25,12 @@ pub(crate) struct Account {
     pub remarks: Vec<String>,
     /// What was worked out from it, to the digits that it deserves: `("imbalance", "12 %")`.
     pub derived: Vec<(String, String)>,
+    /// What was judged, in short: the value, the reading or the word; nothing where it was not.
+    pub judged: String,
     /// The limit as printed.
     pub limit: Option<String>,
+    /// The limit as printed, without the conditions that it holds under.
+    pub band: Option<String>,
     /// Where it was printed.
     pub source: Option<String>,
     /// The decision rule, where one was applied.
@@ -37,18 +41,6 @@ pub(crate) struct Account {
     pub advice: Vec<String>,
     /// Whether nothing at all was said of what it reads, as opposed to a word on why not.
     pub untouched: bool,
-}
-
-impl Account {
-    /// What was judged: the derived value where there is one, else what was read; nothing where
-    /// it was not judged.
-    pub(crate) fn judged(&self) -> String {
-        if matches!(self.outcome, Outcome::Blocked | Outcome::NotTaken | Outcome::NotApplicable) {
-            return String::new();
-        }
-        let pairs = if self.derived.is_empty() { &self.readings } else { &self.derived };
-        pairs.iter().map(|(_, text)| text.as_str()).collect::<Vec<_>>().join(", ")
-    }
 }
 
 impl Teller<'_> {
@@ -73,9 +65,11 @@ impl Teller<'_> {
             readings: self.readings_of(check),
             remarks: self.remarks_on(check),
             derived: self.worked_out(check, finding),
+            judged: self.judged_words(check, finding),
             limit: self.limit_text(check, finding),
+            band: self.limit_without_conditions(check, finding),
             source: self.source_text(check),
-            rule: judged.then(|| rule_text(finding.reason.rule)),
+            rule: judged.then(|| rule_name(finding.reason.rule)),
             why: self.why(finding),
             advice: if finding.outcome.fails() { check.advise.clone() } else { Vec::new() },
             untouched: self.untouched(check, finding),
@@ -116,20 +110,58 @@ impl Teller<'_> {
         if reading.is_some_and(|reading| as_subject(reading).is_some()) {
             return Vec::new();
         }
-        let (Some(scale), Some(value)) = (self.scale_of_check(check), &finding.reason.value) else {
-            return Vec::new();
-        };
-        let text = scale.known(value, self.fineness(&finding.reason.used, value));
-        vec![(subject_label(check).to_owned(), text)]
+        match (self.scale_of_check(check), &finding.reason.value) {
+            (Some(scale), Some(_)) => {
+                let text = self.value_words(check, &scale, finding);
+                vec![(subject_label(check).to_owned(), text)]
+            }
+            _ => Vec::new(),
+        }
     }
 
-    /// Whether the sheet says nothing at all of what a check reads, and nothing else stops it.
+    /// What was judged, or recorded where there is no limit, without its conditions.
+    fn judged_words(&self, check: &Check, finding: &Finding) -> String {
+        let recorded = matches!(finding.reason.because, Because::NotSpecified);
+        if !recorded
+            && matches!(
+                finding.outcome,
+                Outcome::Blocked | Outcome::NotTaken | Outcome::NotApplicable
+            )
+        {
+            return String::new();
+        }
+        let direct = self.subject(check).and_then(|subject| self.direct(subject));
+        if let Some(reading) = direct.and_then(|slot| self.sheet.get(slot)) {
+            return as_written(reading, |_| String::new());
+        }
+        if let Some((_, text)) = self.worked_out(check, finding).into_iter().next() {
+            return text;
+        }
+        if self.subject(check).is_some() {
+            return self.recorded(check).unwrap_or_default();
+        }
+        let told: Vec<String> = self.readings_of(check).into_iter().map(|(_, text)| text).collect();
+        told.join(", ")
+    }
+
+    /// A derived quantity that is not judged, for want of a limit.
+    fn recorded(&self, check: &Check) -> Option<String> {
+        let number = self.subject(check)?;
+        let place = self.derived_at(number)?;
+        let value = self.findings.derived.get(place)?.value.as_ref()?;
+        let scale = self.scale_of_number(number)?;
+        Some(scale.known(value, self.fineness_of_derived(place, value)))
+    }
+
+    /// Whether nothing more is to be told than that readings are missing: the sheet does not say
+    /// why, and nothing else stops the check.
     fn untouched(&self, check: &Check, finding: &Finding) -> bool {
-        let stopped_by_something_else = match &finding.reason.because {
-            Because::Missing { .. } => false,
-            Because::Precondition { unmet, properties, .. } => *unmet || !properties.is_empty(),
-            _ => true,
-        };
-        !stopped_by_something_else && check.slots.iter().all(|slot| self.unsaid(*slot))
+        match &finding.reason.because {
+            Because::Missing { slots } => slots.iter().all(|slot| self.unsaid(*slot)),
+            Because::Precondition { unmet: false, properties, .. } if properties.is_empty() => {
+                check.slots.iter().all(|slot| self.unsaid(*slot))
+            }
+            _ => false,
+        }
     }
 }

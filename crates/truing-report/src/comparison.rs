@@ -7,7 +7,7 @@ use crate::layout::{counted, hanging, shown, table};
 use crate::style::{Style, Tone};
 
 /// The checks of several rounds side by side, one column for each round. Without `all`, checks
-/// that were within in every round are counted and not listed.
+/// that were within wherever they were taken are counted and not listed.
 pub(crate) fn render_comparison(
     rounds: &[(String, Vec<Account>)],
     all: bool,
@@ -17,10 +17,11 @@ pub(crate) fn render_comparison(
     let mut heading = vec!["check".to_owned()];
     heading.extend(names.iter().cloned());
     let mut rows = vec![heading];
-    let mut still_within = 0;
+    let (mut within, mut never_taken) = (0, 0);
     for row in side_by_side(rounds) {
-        if !all && row.iter().all(|account| settled(account)) {
-            still_within += 1;
+        if !all && row.iter().all(|account| never_found_wanting(account)) {
+            let taken = row.iter().flatten().any(|a| a.outcome == Outcome::Within);
+            *(if taken { &mut within } else { &mut never_taken }) += 1;
             continue;
         }
         let label = row.iter().flatten().next().map_or("", |account| account.label.as_str());
@@ -33,10 +34,11 @@ pub(crate) fn render_comparison(
     if rows.len() > 1 {
         out.push_str(&table(&rows, 2, style.columns()));
     }
-    if still_within > 0 {
-        let checks = counted(still_within, "check", "checks");
-        let text = format!("{checks} within or not applicable in every round.");
-        out.push_str(&hanging("  ", &text, style.columns()));
+    for (n, text) in [(within, "within wherever judged"), (never_taken, "judged in no round")] {
+        if n > 0 {
+            let text = format!("{}: {text}.", counted(n, "more check", "more checks"));
+            out.push_str(&hanging("  ", &text, style.columns()));
+        }
     }
     out.push('\n');
     out
@@ -54,12 +56,15 @@ fn side_by_side(rounds: &[(String, Vec<Account>)]) -> Vec<Vec<Option<&Account>>>
         .collect()
 }
 
-fn settled(account: &Option<&Account>) -> bool {
-    account.is_none_or(|a| matches!(a.outcome, Outcome::Within | Outcome::NotApplicable))
+/// Nothing to look at: within, not about this machine, or simply not taken.
+fn never_found_wanting(account: &Option<&Account>) -> bool {
+    account.is_none_or(|account| {
+        matches!(account.outcome, Outcome::Within | Outcome::NotApplicable) || account.untouched
+    })
 }
 
 fn cell(account: &Account) -> String {
-    shown(&format!("{} {}", account.outcome.words(), account.judged()))
+    shown(&format!("{} {}", account.outcome.words(), account.judged))
 }
 
 pub(crate) fn capital(text: &str) -> String {

@@ -108,7 +108,7 @@ impl Teller<'_> {
     }
 
     fn derived_json(&self) -> Vec<Value> {
-        let told = self.findings.derived.iter().filter_map(|finding| {
+        let told = self.findings.derived.iter().enumerate().filter_map(|(place, finding)| {
             let derived = self.spec.derived.get(finding.derived.0 as usize)?;
             let value = finding.value.as_ref()?;
             let scale =
@@ -116,7 +116,7 @@ impl Teller<'_> {
             Some(json!({
                 "derived": derived.label,
                 "title": derived.title,
-                "text": scale.known(value, self.fineness(&finding.used, value)),
+                "text": scale.known(value, self.fineness_of_derived(place, value)),
                 "value": self.value_json(value, &scale),
             }))
         });

@@ -3,7 +3,8 @@
 use truing_model::Outcome;
 
 use crate::account::Account;
-use crate::layout::{counted, hanging, shown, table, width};
+use crate::folded::folded;
+use crate::layout::{counted, hanging, shown, table};
 use crate::style::{Style, Tone};
 
 /// The colour that repeats an outcome's word.
@@ -25,17 +26,20 @@ pub(crate) fn render_groups(accounts: &[Account], all: bool, style: Style) -> St
     let untouched: Vec<_> = pick(|a| is_open(a) && a.untouched);
     let worn: Vec<_> = pick(|a| a.outcome == Outcome::Worn);
     let within: Vec<_> = pick(|a| a.outcome == Outcome::Within);
-    let not_applicable: Vec<_> = pick(|a| a.outcome == Outcome::NotApplicable);
+    let recorded: Vec<_> = pick(|a| a.outcome == Outcome::NotApplicable && !a.judged.is_empty());
+    let no_part: Vec<_> = pick(|a| a.outcome == Outcome::NotApplicable && a.judged.is_empty());
 
     let mut out = String::new();
     let settled = if all { details } else { compact };
+    let missing = if all { details } else { labels };
     for (heading, group, draw) in [
         ("Outside", outside, details as Draw),
         ("Not settled", open, details),
+        ("Not taken", untouched, missing),
         ("Worn", worn, details),
         ("Within", within, settled),
-        ("Nothing read for", untouched, labels),
-        ("Not applicable", not_applicable, reasons),
+        ("Recorded, without a limit", recorded, settled),
+        ("Not applicable", no_part, reasons),
     ] {
         if !group.is_empty() {
             let heading = format!("{heading}: {}", counted(group.len(), "check", "checks"));
@@ -100,26 +104,30 @@ fn compact(group: &[&Account], style: Style) -> String {
     let rows: Vec<Vec<String>> = group
         .iter()
         .map(|account| {
-            let limit = account.limit.as_deref().unwrap_or("");
-            [&account.title, &account.judged(), limit].map(shown).to_vec()
+            let band = account.band.as_deref().unwrap_or("");
+            [account.title.as_str(), &account.judged, band].map(shown).to_vec()
         })
         .collect();
     table(&rows, 2, style.columns())
 }
 
-/// The checks' labels alone: nothing was said of them, so there is nothing more to tell.
+/// The checks' labels alone: there is no more to tell of them.
 fn labels(group: &[&Account], style: Style) -> String {
-    let labels: Vec<String> = group.iter().map(|account| shown(&account.label)).collect();
-    hanging("  ", &labels.join(", "), style.columns())
+    hanging("  ", &folded(group.iter().copied()), style.columns())
 }
 
+/// Labels by reason: one reason often stands for many checks.
 fn reasons(group: &[&Account], style: Style) -> String {
-    let labels: Vec<String> = group.iter().map(|account| shown(&account.label)).collect();
-    let column = labels.iter().map(|label| width(label)).max().unwrap_or(0).min(24);
-    let mut out = String::new();
-    for (label, account) in labels.iter().zip(group) {
-        let lead = format!("  {}  ", crate::layout::pad(label, column));
-        out.push_str(&hanging(&lead, &shown(&account.why), style.columns()));
+    let mut by_reason: Vec<(&str, Vec<&Account>)> = Vec::new();
+    for account in group {
+        match by_reason.iter_mut().find(|(why, _)| *why == account.why) {
+            Some((_, accounts)) => accounts.push(account),
+            None => by_reason.push((&account.why, vec![account])),
+        }
     }
-    out
+    let told = by_reason.iter().map(|(why, accounts)| {
+        let labels = hanging("  ", &folded(accounts.iter().copied()), style.columns());
+        format!("{labels}{}", hanging("    why     ", &shown(why), style.columns()))
+    });
+    told.collect()
 }

@@ -3,7 +3,7 @@
 //! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
 //! [`problem`] (what is wrong with a sheet or a call), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
-//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`] and `open_text` (from data to
+//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text` and `logic_text` (from data to
 //! words), `account` (one check in words), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
@@ -17,9 +17,11 @@ mod comparison;
 pub mod diagnostic_json;
 pub mod diagnostic_text;
 pub mod findings_json;
+mod folded;
 mod groups;
 mod layout;
 mod limit_text;
+mod logic_text;
 mod open_text;
 mod place_index;
 pub mod problem;

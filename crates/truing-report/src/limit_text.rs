@@ -1,7 +1,7 @@
 //! A limit as printed, where it was printed, and the rule by which it was applied.
 
 use truing_engine::{AppliedLimit, Finding};
-use truing_model::{Band, Check, CheckRule, Cite, DecideRule, Limit, LimitRule, Relation};
+use truing_model::{Band, Check, CheckRule, Cite, Curve, DecideRule, Limit, LimitRule, Relation};
 
 use crate::teller::Teller;
 
@@ -22,6 +22,8 @@ impl Teller<'_> {
                     (Some(AppliedLimit { variant: Some(arm), .. }), LimitRule::Variants(arms)) => {
                         arms.get(*arm).map_or(&limit.printed, |arm| &arm.printed).clone()
                     }
+                    // Which of its points is meant is not known.
+                    (_, LimitRule::Curve(curve)) => self.curve_words(curve),
                     _ => limit.printed.clone(),
                 };
                 if let Some(typical) = &limit.typical {
@@ -33,6 +35,27 @@ impl Teller<'_> {
                 Some(format!("{}{against_label}", relation_word(*relation)))
             }
             CheckRule::Logic { label, .. } => Some(label.clone()),
+        }
+    }
+
+    fn curve_words(&self, curve: &Curve) -> String {
+        let by = &self.catalogue.kind(curve.by).words;
+        format!("by {by}, {} points", curve.points.len())
+    }
+
+    /// The limit as printed, without the conditions that it holds under.
+    pub(crate) fn limit_without_conditions(
+        &self,
+        check: &Check,
+        finding: &Finding,
+    ) -> Option<String> {
+        let text = self.limit_text(check, finding)?;
+        let conditional = self
+            .limit_of(check)
+            .is_some_and(|limit| !limit.conditions.is_empty() || !limit.reference.is_empty());
+        match text.split_once(" at ") {
+            Some((band, _)) if conditional => Some(band.to_owned()),
+            _ => Some(text),
         }
     }
 
@@ -113,6 +136,15 @@ impl Teller<'_> {
             text.push_str(&format!(" (was {was})"));
         }
         Some(text)
+    }
+}
+
+/// A decision rule as a sheet writes it.
+pub(crate) fn rule_name(rule: DecideRule) -> String {
+    match rule {
+        DecideRule::Simple => "simple".to_owned(),
+        DecideRule::Guarded { k } => format!("guarded {k}"),
+        DecideRule::At { probability } => format!("at {}", percent(probability)),
     }
 }
 

@@ -38,7 +38,7 @@ impl Teller<'_> {
             Because::Overload { slot, range } => self.overload(*slot, range.is_some()),
             Because::Missing { slots } => self.missing_words(slots),
             Because::NotSpecified => {
-                "the maker gives no limit here: what was read is only recorded".to_owned()
+                "the maker gives no limit here: a reading is recorded, not judged".to_owned()
             }
             Because::NotThisVariant => "this is not for a machine like this one".to_owned(),
             Because::PropertyUnknown { property } => {
@@ -61,7 +61,10 @@ impl Teller<'_> {
         missing: &[SlotId],
         properties: &[PropertyId],
     ) -> String {
-        let parts = self.asked(check.when, checks, missing, properties);
+        let mut parts = self.asked(check.when, checks, missing, properties);
+        if let (true, true, Some(when)) = (parts.is_empty(), unmet, check.when) {
+            self.unmet(when, &mut parts);
+        }
         match (parts.is_empty(), unmet) {
             (true, true) => "what it needs first does not hold".to_owned(),
             (true, false) => "whether what it needs first holds is not known".to_owned(),
@@ -146,7 +149,7 @@ impl Teller<'_> {
         let shown = self
             .direct(condition.subject)
             .and_then(|slot| reading_text::as_subject(self.sheet.get(slot)?))
-            .unwrap_or_else(|| scale.known(value, self.fineness(&[], value)));
+            .unwrap_or_else(|| scale.known(value, self.by_digits(&[], value)));
         let but = if unmet { "" } else { ", which leaves open whether it holds" };
         format!("{label} is {shown}; the limit holds at {printed}{but}")
     }
@@ -185,7 +188,7 @@ impl Teller<'_> {
         let shown = self
             .direct(*number)
             .and_then(|slot| reading_text::as_subject(self.sheet.get(slot)?))
-            .or_else(|| Some(scale.known(at?, self.fineness(&[], at?))))
+            .or_else(|| Some(scale.known(at?, self.by_digits(&[], at?))))
             .unwrap_or_else(|| "not known".to_owned());
         let (first, last) = (scale.point(first), scale.point(last));
         format!("{label} is {shown}; the limit is given from {first} to {last}")

@@ -1,7 +1,7 @@
 //! Why a check came out as it did, in one plain sentence.
 
-use truing_engine::{Because, Finding, Findings, Sheet, Spanned};
-use truing_model::{Check, CheckRule, Reading, Reduction, SlotId, SlotKind, Spec};
+use truing_engine::{Because, Finding, Findings, Sheet, Spanned, Value};
+use truing_model::{Band, Check, CheckRule, NumberId, Reading, Reduction, SlotId, SlotKind, Spec};
 
 use crate::layout::listed;
 use crate::limit_text::percent;
@@ -107,14 +107,14 @@ impl Teller<'_> {
             if let Some(words) = reading_text::as_subject(reading) {
                 return format!("{words} ");
             }
-            let value = self.value_words(&scale, finding);
+            let value = self.value_words(check, &scale, finding);
             return match (reading, self.direct(subject).and_then(|slot| self.reduction(slot))) {
                 (Reading::Repeats(_), Some(word)) => format!("the {word}, {value}, "),
                 _ => format!("{value} "),
             };
         }
         let label = subject_label(check);
-        format!("{label} is {}, which ", self.value_words(&scale, finding))
+        format!("{label} is {}, which ", self.value_words(check, &scale, finding))
     }
 
     fn reduction(&self, slot: SlotId) -> Option<&'static str> {
@@ -126,16 +126,44 @@ impl Teller<'_> {
         }
     }
 
-    fn value_words(&self, scale: &Scale, finding: &Finding) -> String {
-        match &finding.reason.value {
-            Some(value) => scale.known(value, self.fineness(&finding.reason.used, value)),
-            None => "of unknown size".to_owned(),
-        }
+    pub(crate) fn value_words(&self, check: &Check, scale: &Scale, finding: &Finding) -> String {
+        let Some(value) = &finding.reason.value else { return "of unknown size".to_owned() };
+        let fineness = self.fineness_of_check(check, finding, value);
+        let edges: Vec<f64> = finding.reason.limit.iter().flat_map(|l| ends(&l.band)).collect();
+        let fineness = value.best.map_or(fineness, |best| scale.apart(best, fineness, &edges));
+        scale.known(value, fineness)
     }
 
-    /// To how many digits a value worked out from these readings is shown: what the doubt leaves
-    /// standing, or where none was taken into account those of the coarsest reading.
-    pub(crate) fn fineness(&self, used: &[SlotId], value: &truing_engine::Value) -> Fineness {
+    /// To which digit the quantity that a check judges is shown.
+    fn fineness_of_check(&self, check: &Check, finding: &Finding, value: &Value) -> Fineness {
+        if let Some(doubt) = finding.reason.doubt.filter(|doubt| *doubt > 0.0) {
+            return Fineness::Doubt(doubt);
+        }
+        let derived = self.subject(check).and_then(|number| self.derived_at(number));
+        if let Some(place) = derived {
+            return self.fineness_of_derived(place, value);
+        }
+        let doubtful = self.doubtful().of(finding.check);
+        let doubt = doubtful.and_then(|doubtful| half_width(doubtful.reason.value.as_ref()?));
+        doubt.map_or_else(|| self.by_digits(&finding.reason.used, value), Fineness::Doubt)
+    }
+
+    /// To which digit a derived quantity, by its place, is shown.
+    pub(crate) fn fineness_of_derived(&self, place: usize, value: &Value) -> Fineness {
+        let doubtful = self.doubtful().derived.get(place);
+        let doubt = doubtful.and_then(|doubtful| half_width(doubtful.value.as_ref()?));
+        let used = self.findings.derived.get(place).map_or(&[][..], |derived| &derived.used);
+        doubt.map_or_else(|| self.by_digits(used, value), Fineness::Doubt)
+    }
+
+    /// The place of the derived quantity that a number is.
+    pub(crate) fn derived_at(&self, number: NumberId) -> Option<usize> {
+        self.spec.derived.iter().position(|derived| derived.number == number)
+    }
+
+    /// To how many digits a value is shown whose doubt is not known: those of the coarsest
+    /// reading that it was worked out from.
+    pub(crate) fn by_digits(&self, used: &[SlotId], value: &Value) -> Fineness {
         if let Some(half) = half_width(value).filter(|_| value.best.is_some()) {
             return Fineness::Doubt(half);
         }
@@ -176,6 +204,11 @@ pub(crate) fn subject_label(check: &Check) -> &str {
         }
         CheckRule::Logic { label, .. } => label,
     }
+}
+
+fn ends(band: &Band) -> impl Iterator<Item = f64> {
+    let intervals = std::iter::once(&band.standard).chain(&band.service);
+    intervals.flat_map(|interval| interval.low.iter().chain(&interval.high)).map(|edge| edge.value)
 }
 
 fn has_ends(finding: &Finding) -> bool {

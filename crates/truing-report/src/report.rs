@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use truing_engine::{Findings, Sheet, Summary, Verdict};
 use truing_job::JobSheet;
-use truing_model::{CautionId, CheckId, Outcome, Spec};
+use truing_model::{CautionId, CheckId, Outcome, SlotId, Spec};
 
 /// One round of a job with what came of it.
 #[derive(Copy, Clone, Debug)]
@@ -62,15 +62,19 @@ impl<'a> Report<'a> {
         self.only.as_ref().is_none_or(|only| only.contains(&check))
     }
 
-    /// The cautions of whatever a round left outside or not settled, each once.
+    /// The cautions of whatever a round left outside or not settled, each once. What was simply
+    /// not taken is not repeated.
     pub(crate) fn cautions(&self, round: &Round<'_>) -> Vec<&'a str> {
         let mut ids: BTreeSet<CautionId> = BTreeSet::new();
-        let again =
-            |outcome: Outcome| !matches!(outcome, Outcome::NotApplicable) && !outcome.passes();
-        let findings = round.findings.findings.iter();
-        for finding in findings.filter(|f| again(f.outcome) && self.asks_for(f.check)) {
-            let check = self.spec.checks.get(finding.check.0 as usize);
-            for slot in check.into_iter().flat_map(|check| &check.slots) {
+        let said = |slot: &SlotId| round.sheet.get(*slot).is_some();
+        for finding in round.findings.findings.iter().filter(|f| self.asks_for(f.check)) {
+            let Some(check) = self.spec.checks.get(finding.check.0 as usize) else { continue };
+            let again = match finding.outcome {
+                Outcome::Outside(_) | Outcome::Undecided => true,
+                Outcome::Blocked | Outcome::NotTaken => check.slots.iter().any(said),
+                Outcome::Within | Outcome::Worn | Outcome::NotApplicable => false,
+            };
+            for slot in check.slots.iter().filter(|_| again) {
                 let Some(slot) = self.spec.slots.get(slot.0 as usize) else { continue };
                 ids.extend(&slot.cautions);
                 let state = slot.during.and_then(|state| self.spec.states.get(state.0 as usize));

@@ -1,9 +1,11 @@
 //! One round's spec and sheet together, for whatever turns findings into words.
 
-use truing_engine::{Finding, Findings, Sheet};
+use std::cell::OnceCell;
+
+use truing_engine::{Finding, Findings, Sheet, assess};
 use truing_model::{
-    Check, CheckId, CheckRule, Limit, LimitId, NumberId, NumberNode, Property, PropertyId, Reading,
-    Slot, SlotId, SlotKind, Spec, State, StateId,
+    Check, CheckId, CheckRule, DecideRule, Limit, LimitId, NumberId, NumberNode, Property,
+    PropertyId, Reading, Slot, SlotId, SlotKind, Spec, State, StateId,
 };
 use truing_units::{Catalogue, Place, Ty, Unit};
 
@@ -15,6 +17,7 @@ pub(crate) struct Teller<'a> {
     pub sheet: &'a Sheet,
     pub findings: &'a Findings,
     pub catalogue: Catalogue,
+    doubtful: OnceCell<Findings>,
 }
 
 /// How a quantity is shown: its unit, and whether the unit's offset applies.
@@ -26,7 +29,21 @@ pub(crate) struct Scale {
 
 impl<'a> Teller<'a> {
     pub(crate) fn new(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
-        Self { spec, sheet, findings, catalogue: spec.catalogue() }
+        let doubtful = OnceCell::new();
+        Self { spec, sheet, findings, catalogue: spec.catalogue(), doubtful }
+    }
+
+    /// What comes of the same sheet with two standard uncertainties on either side (about 95 %,
+    /// JCGM 100:2008, 6.3.3): how fine a value that was worked out may be shown.
+    pub(crate) fn doubtful(&self) -> &Findings {
+        self.doubtful.get_or_init(|| {
+            let mut sheet = self.sheet.clone();
+            // A factor of two is sound; were it not, values would be shown by their digits alone.
+            match sheet.decide(DecideRule::Guarded { k: 2.0 }) {
+                Ok(()) => assess(self.spec, &sheet),
+                Err(_) => Findings::default(),
+            }
+        })
     }
 
     pub(crate) fn check(&self, id: CheckId) -> Option<&'a Check> {

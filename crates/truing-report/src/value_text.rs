@@ -2,7 +2,7 @@
 
 use truing_engine::{Bound, Value};
 use truing_model::{Edge, Interval};
-use truing_units::{Place, from_coherent, significant_text};
+use truing_units::{Place, figure_text, from_coherent, significant_text};
 
 use crate::teller::Scale;
 
@@ -15,6 +15,15 @@ pub(crate) enum Fineness {
     Doubt(f64),
 }
 
+impl Fineness {
+    fn finer(self, steps: u32) -> Self {
+        match self {
+            Self::Digits(digits) => Self::Digits(digits + steps),
+            Self::Doubt(doubt) => Self::Doubt(doubt / f64::from(10_u32.pow(steps))),
+        }
+    }
+}
+
 /// Ends of limits are shown to this many significant digits; they are printed with fewer.
 const LIMIT_DIGITS: u32 = 6;
 
@@ -25,8 +34,9 @@ impl Scale {
         match fineness {
             Fineness::Digits(digits) => significant_text(figure, digits),
             Fineness::Doubt(doubt) => {
-                let step = from_coherent(doubt, &self.unit, Place::Amount);
-                truing_units::figure_text(figure, step)
+                let doubt = from_coherent(doubt, &self.unit, Place::Amount);
+                // At most three units of the last digit shown are in doubt.
+                figure_text(figure, 10_f64.powf(((doubt / 3.0).log10() - 1e-9).ceil()))
             }
         }
     }
@@ -34,6 +44,20 @@ impl Scale {
     /// A coherent value with its unit.
     pub(crate) fn value(&self, value: f64, fineness: Fineness) -> String {
         format!("{} {}", self.figure(value, fineness), self.unit)
+    }
+
+    /// As fine as it takes for a value to be seen on the side of `edges` on which it lies: 10.04 %
+    /// is not shown as 10 % where the limit is 10 %.
+    pub(crate) fn apart(&self, value: f64, fineness: Fineness, edges: &[f64]) -> Fineness {
+        const MORE: u32 = 6;
+        let figure = from_coherent(value, &self.unit, self.place);
+        let edges: Vec<f64> =
+            edges.iter().map(|edge| from_coherent(*edge, &self.unit, self.place)).collect();
+        let seen = |fineness: &Fineness| {
+            let shown = self.figure(value, *fineness).parse().unwrap_or(figure);
+            edges.iter().all(|edge| shown.partial_cmp(edge) == figure.partial_cmp(edge))
+        };
+        (0..MORE).map(|steps| fineness.finer(steps)).find(seen).unwrap_or(fineness)
     }
 
     /// A coherent amount, such as a doubt, to two digits and with its unit.

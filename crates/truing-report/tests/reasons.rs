@@ -171,7 +171,7 @@ fn a_derived_value_is_named_and_shown_to_the_digits_it_deserves() {
     let value = point("12.345678", "%");
     let mut finding = against(BALANCED, None, band.clone(), value, HIGH, Because::Above);
     finding.reason.used = vec![SPEED, OUTPUT];
-    assert_eq!(why(&readings, finding), "imbalance is 12.3 %, which is above max 10 %.");
+    assert_eq!(why(&readings, finding), "imbalance is 12.35 %, which is above max 10 %.");
 
     let because = Because::Spans {
         ends: Spanned::High,

@@ -17,8 +17,8 @@ spec trike \"Orchard trike battery\" {
 
 source sheet \"Lowmoor 420 service data, issue 3\"
 
-limit rest_voltage = min 12.4 V cite sheet \"6-2\"
-limit insulation   = min 1 Mohm cite sheet \"6-4\"
+limit rest_voltage : dc_voltage = min 12.4 V cite sheet \"6-2\"
+limit insulation : resistance = min 1 Mohm cite sheet \"6-4\"
 
 caution gas \"The battery gives off gas that burns: no flame near it.\"
 
@@ -108,10 +108,14 @@ impl Shop {
     }
 
     /// The command with these arguments, not started yet, and without what the caller's own
-    /// terminal would say of colour.
+    /// terminal would say of colour and width.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_truing"));
-        command.current_dir(self.path()).args(arguments).env_remove("NO_COLOR");
+        command
+            .current_dir(self.path())
+            .args(arguments)
+            .env_remove("NO_COLOR")
+            .env_remove("COLUMNS");
         command
     }
 
