@@ -104,8 +104,10 @@ impl Enclosure {
                     Self { lo: down(value), hi: up(value) }
                 }
             }
-            // Within two units of the last place (see `Exact::to_f64`), and a further two to spare.
-            Some(_) => Self { lo: down(down(down(down(value)))), hi: up(up(up(up(value)))) },
+            // Within two units of the last place for one power of pi (see `Exact::to_f64`); each
+            // further power costs about one more.
+            Some(exact) => (0..2 + 2 * exact.pi().unsigned_abs())
+                .fold(Self::point(value), |near, _| Self { lo: down(near.lo), hi: up(near.hi) }),
             None => Self::point(value),
         }
     }
@@ -169,7 +171,7 @@ impl Enclosure {
 
     pub fn power(self, exponent: i8) -> Result<Self, NoNumber> {
         let count = exponent.unsigned_abs();
-        let raised = if count % 2 == 0 {
+        let raised = if count.is_multiple_of(2) {
             self.abs().product(count)?
         } else {
             // An odd power rises: the ends go to the ends.

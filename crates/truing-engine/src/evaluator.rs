@@ -106,22 +106,39 @@ impl Evaluator<'_> {
     pub fn findings(&mut self, spec: &Spec, sheet: &Sheet) -> Findings {
         let program = &self.plan.program;
         let base = sheet.rule().unwrap_or(program.rule);
-        let mut findings: Vec<Option<_>> = vec![None; program.checks.len()];
+        let mut findings = Vec::with_capacity(program.checks.len());
         for id in &program.order {
             let Some(check) = program.checks.get(place(*id)) else { continue };
             let rule = check.decide.unwrap_or(base);
+            let short = check.direct.as_ref().and_then(|direct| {
+                let outcome = directly(direct, sheet.flat(direct.slot), mode(rule))?;
+                Some((direct, outcome))
+            });
             let mut runner = self.full(sheet);
-            let judged = runner.judge(check, rule);
-            let finding = Explainer { spec, runner }.finding(CheckId(*id), check, judged, rule);
+            let finding = match short {
+                Some((direct, outcome)) => Explainer { spec, runner }.direct_finding(
+                    CheckId(*id),
+                    check,
+                    direct.slot,
+                    outcome,
+                    rule,
+                ),
+                None => {
+                    let judged = runner.judge(check, rule);
+                    Explainer { spec, runner }.finding(CheckId(*id), check, &judged, rule)
+                }
+            };
             if let Some(kept) = self.outcomes.get_mut(place(*id)) {
                 *kept = finding.outcome;
             }
-            if let Some(kept) = findings.get_mut(place(*id)) {
-                *kept = Some(finding);
-            }
+            findings.push(finding);
+        }
+        // Checks are mostly judged in the order in which they are declared.
+        if !findings.is_sorted_by_key(|finding| finding.check) {
+            findings.sort_by_key(|finding| finding.check);
         }
         let derived = Explainer { spec, runner: self.full(sheet) }.derived(base);
-        Findings { findings: findings.into_iter().flatten().collect(), derived }
+        Findings { findings, derived }
     }
 
     /// What is known of any number of the spec, by the sheet's decision rule; `None` where it

@@ -1,12 +1,12 @@
 //! From what decided to a finding with its reasons. Allocates; the outcomes are made without it.
 
 use truing_model::{
-    Band, CheckId, DecideRule, DerivedId, Edge, Interval, LimitId, NumberId, Outcome, PropertyId,
-    Reading, SlotId, Spec,
+    Band, CheckId, DecideRule, DerivedId, LimitId, LimitRule, NumberId, Outcome, PropertyId,
+    Reading, Side, SlotId, Spec,
 };
 
-use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Stand, Truth};
-use crate::finding::{AppliedLimit, Because, Bound, DerivedFinding, Finding, Reason, Value};
+use crate::arithmetic::{Arithmetic, Cause, Known, Lack, Mode, Stand, Truth};
+use crate::finding::{AppliedLimit, Because, DerivedFinding, Finding, Reason, Value};
 use crate::flat::{FlatReading, implausible};
 use crate::full::{Full, Number};
 use crate::judge::{Judged, Why, mode};
@@ -17,6 +17,7 @@ use crate::program::{
 use crate::run::Runner;
 use crate::sheet::place;
 use crate::stand::Stood;
+use crate::values::{best, half_width, interval, nearest_end, value};
 
 /// Turns what decided into findings.
 pub(crate) struct Explainer<'a> {
@@ -30,12 +31,12 @@ impl Explainer<'_> {
         mut self,
         id: CheckId,
         check: &FlatCheck,
-        judged: Judged<Number>,
+        judged: &Judged<Number>,
         rule: DecideRule,
     ) -> Finding {
         // First what the registers still hold; the best value works them out anew.
-        let mut because = self.because(check, &judged);
-        let limit = self.applied(check, &judged);
+        let mut because = self.because(check, judged);
+        let limit = self.applied(check, judged);
         let value = judged.stood.as_ref().and_then(|stood| self.judged_value(check, stood, rule));
         if let (Because::Spans { settles, .. }, Some(stood)) = (&mut because, &judged.stood) {
             *settles = value.and_then(|value| nearest_end(value.best?, stood));
@@ -56,6 +57,72 @@ impl Explainer<'_> {
                 because,
             },
         }
+    }
+
+    /// The finding of a check that is a reading against fixed ends and decided at once.
+    pub fn direct_finding(
+        &self,
+        id: CheckId,
+        check: &FlatCheck,
+        slot: u32,
+        outcome: Outcome,
+        rule: DecideRule,
+    ) -> Finding {
+        let judged = !matches!(outcome, Outcome::NotTaken | Outcome::Blocked);
+        let value = if judged { self.reading_value(slot, rule) } else { None };
+        let because = match outcome {
+            Outcome::NotTaken => Because::Missing { slots: vec![SlotId(slot)] },
+            Outcome::Blocked => self.doubted(slot),
+            Outcome::Worn => Because::InsideServiceOnly,
+            Outcome::Outside(Some(Side::Low)) => Because::Below,
+            Outcome::Outside(Some(Side::High)) => Because::Above,
+            _ => Because::Inside,
+        };
+        let limit = match check.rule {
+            FlatCheckRule::Within { limit, .. } => self.fixed_limit(limit),
+            FlatCheckRule::Against { side, edge, .. } => {
+                let standard = interval(&self.runner.ends(&one_sided(side, edge)));
+                let band = Band { standard, service: None };
+                Some(AppliedLimit { limit: None, variant: None, band, at: None })
+            }
+            FlatCheckRule::Compare { .. } | FlatCheckRule::Logic(_) => None,
+        };
+        let doubt = match rule {
+            DecideRule::Simple => None,
+            _ => value.and_then(half_width),
+        };
+        let used = self.taken(check.root.slots);
+        Finding { check: id, outcome, reason: Reason { used, value, limit, rule, doubt, because } }
+    }
+
+    /// A limit that is one band, as the spec has it.
+    fn fixed_limit(&self, limit: u32) -> Option<AppliedLimit> {
+        let id = LimitId(limit);
+        match &self.spec.limit(id)?.rule {
+            LimitRule::Band(band) => {
+                Some(AppliedLimit { limit: Some(id), variant: None, band: band.clone(), at: None })
+            }
+            _ => None,
+        }
+    }
+
+    /// What is known of a reading.
+    fn reading_value(&self, slot: u32, rule: DecideRule) -> Option<Value> {
+        let flat = self.flat(slot);
+        let reading = self.runner.sheet.get(SlotId(slot))?;
+        if let (DecideRule::Simple, Reading::Figure(figure)) = (rule, reading) {
+            return Some(Value::point(figure.value));
+        }
+        let facts = self.runner.sheet.facts(slot)?;
+        let single = flat.has(FlatReading::POINT);
+        let best = match reading {
+            Reading::Figure(figure) => Some(figure.value),
+            _ => best(Full::reading(facts, flat, reading, Mode::Simple), single),
+        };
+        Some(match (rule, best) {
+            (DecideRule::Simple, Some(best)) => Value::point(best),
+            _ => value(Full::reading(facts, flat, reading, mode(rule)), best),
+        })
     }
 
     /// What every derived quantity comes to.
@@ -213,7 +280,6 @@ impl Explainer<'_> {
     }
 
     fn stands(&self, check: &FlatCheck, stand: Stand, stood: Option<&Stood<Number>>) -> Because {
-        use truing_model::Side;
         match stand {
             Stand::Within => Because::Inside,
             Stand::Worn => Because::InsideServiceOnly,
@@ -440,62 +506,4 @@ impl Explainer<'_> {
             _ => value(known, best),
         }
     }
-}
-
-/// The single value that a number is; `single` says that it is one, even where it is enclosed only.
-fn best(number: Number, single: bool) -> Option<f64> {
-    match number.single() {
-        Some(exact) => Some(exact.to_f64()),
-        None if single && number.exact.is_none() => number.near.middle(),
-        None => None,
-    }
-}
-
-/// What is known of a number.
-fn value(number: Number, best: Option<f64>) -> Value {
-    let near = |at: f64| at.is_finite().then_some(Bound { value: at, open: false });
-    let (low, high) = match number.exact {
-        Some(span) => {
-            let bound =
-                |mark: crate::span::Mark| Bound { value: mark.at.to_f64(), open: mark.open };
-            (span.low.map(bound), span.high.map(bound))
-        }
-        None => (near(number.near.lo), near(number.near.hi)),
-    };
-    Value { best, low, high }
-}
-
-fn half_width(value: Value) -> Option<f64> {
-    value.best?;
-    Some((value.high?.value - value.low?.value) / 2.0)
-}
-
-/// How far the nearest end of a limit lies from the best value.
-fn nearest_end(best: f64, stood: &Stood<Number>) -> Option<f64> {
-    let standard = stood.standard.iter().flat_map(|ends| [ends.low, ends.high]);
-    let service = stood.service.iter().flat_map(|ends| [ends.low, ends.high]);
-    standard
-        .chain(service)
-        .flatten()
-        .filter_map(|(end, _)| self::best(end, true).map(|end| (best - end).abs()))
-        .min_by(f64::total_cmp)
-}
-
-/// The ends inside which a value lies within the limit wherever the ends themselves may lie.
-fn interval(ends: &Ends<Number>) -> Interval {
-    let edge = |end: Option<Number>, open: bool| {
-        let end = end?;
-        let exact = end.single();
-        let value = exact.map(|exact| exact.to_f64()).or(end.near.middle())?;
-        Some(Edge { value, exact, open })
-    };
-    Interval {
-        low: ends.low.and_then(|(low, open)| edge(inmost(low, Full::high_end), open)),
-        high: ends.high.and_then(|(high, open)| edge(inmost(high, Full::low_end), open)),
-    }
-}
-
-/// An end that is one value as it is, else the inner of the two that it may be.
-fn inmost(end: Number, inner: fn(Number) -> Option<Number>) -> Option<Number> {
-    if end.single().is_some() { Some(end) } else { inner(end) }
 }

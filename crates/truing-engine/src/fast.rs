@@ -15,7 +15,7 @@ pub(crate) fn widened(near: Enclosure, half: f64, mode: Mode) -> Enclosure {
     match mode {
         _ if half == 0.0 => near,
         Mode::Simple => near,
-        Mode::Guarded(k) if k == 0.0 => near,
+        Mode::Guarded(0.0) => near,
         // u = h/√3 (JCGM 100:2008, 4.3.7).
         Mode::Guarded(k) => near.widened((k * half.next_up() / 3.0_f64.sqrt()).next_up()),
         Mode::Full => near.widened(half),

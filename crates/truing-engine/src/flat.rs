@@ -1,21 +1,6 @@
 //! A reading as a few flat numbers, made once when it is put on a sheet.
 //!
-//! # What a reading says
-//!
-//! | reading | what is possible |
-//! |---|---|
-//! | a figure | that one value |
-//! | `OL` on a range whose top is `r` | everything above `r` |
-//! | `OL`, range not known | everything: it decides nothing |
-//! | more than `b`, less than `b` | everything beyond the bound, which itself is possible only where it says so |
-//! | `a` goes, `b` does not | from `a`, which is possible, up to `b`, which is not |
-//! | unsteady from `a` to `b` | all from `a` to `b` |
-//! | repeats | their least, greatest or mean, as the slot says |
-//! | a sweep | all from its least to its greatest figure |
-//!
-//! Where the kind of quantity has no values below zero, an end that is unbounded below is zero.
-//! The doubt of the last digit applies to figures, repeats (that of the coarsest), both ends of an
-//! unsteady reading and sweeps. The top of a range, a bound and the size of a gauge are nominal.
+//! What a reading makes possible is laid down in [`crate::reference`].
 
 use truing_model::{Edge, Indication, Interval, Reading, Reduction, Slot, SlotKind, StateId};
 use truing_units::{Catalogue, Exact, Floor, Kind};

@@ -68,17 +68,16 @@ fn figure(
     width: f64,
     mode: Mode,
 ) -> Number {
-    let exact = match mode {
-        _ if width == 0.0 => span,
-        Mode::Simple => span,
-        Mode::Guarded(k) if k == 0.0 => span,
-        // k·h/√3 is not rational: from here on this is no longer exact.
-        Mode::Guarded(_) => None,
-        Mode::Full => grown(span, half),
-    };
-    match exact {
-        Some(span) => Number::exact(span),
-        None => Number::near(widened(near, width, mode)),
+    match mode {
+        Mode::Guarded(k) if width > 0.0 && k > 0.0 => {
+            // k·h/√3 is not rational: from here on this is no longer exact.
+            Number::near(widened(near, width, mode))
+        }
+        Mode::Full if width > 0.0 => match grown(span, half) {
+            Some(span) => Number::exact(span),
+            None => Number::near(widened(near, width, mode)),
+        },
+        _ => Number { near, exact: span },
     }
 }
 

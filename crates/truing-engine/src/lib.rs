@@ -2,9 +2,9 @@
 //! of text, files or words for people.
 //!
 //! Read in this order: [`sheet`] (the readings), [`finding`] (what comes of them and why),
-//! [`reference`] (how it is judged, to be read beside the language reference), then the compiled
+//! [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
-//! [`evaluator`], `explain`.
+//! [`evaluator`], `explain`, `values`.
 
 mod arithmetic;
 mod enclosure;
@@ -22,6 +22,7 @@ mod run;
 pub mod sheet;
 mod span;
 mod stand;
+mod values;
 
 pub use evaluator::{Evaluator, assess};
 pub use finding::{

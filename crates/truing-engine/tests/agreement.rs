@@ -1,6 +1,14 @@
 //! The compiled evaluator and the reference agree, on specs and sheets of every form; so do the
 //! outcomes made with reasons and those made without.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "the helpers of a test may fail as the test may"
+)]
+
 #[allow(dead_code, reason = "each test file uses its own part")]
 mod support;
 

@@ -1,5 +1,13 @@
 //! A reading equal to the limit as printed, in whatever unit either is written, lies within it.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "the helpers of a test may fail as the test may"
+)]
+
 #[allow(dead_code, reason = "each test file uses its own part")]
 mod support;
 

@@ -42,6 +42,7 @@ pub struct Band {
 }
 
 /// What a limit says.
+#[expect(clippy::large_enum_variant, reason = "most limits are bands")]
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum LimitRule {

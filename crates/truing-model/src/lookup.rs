@@ -7,7 +7,7 @@ use crate::measurement::{
 use crate::spec::{Spec, SpecParts};
 
 /// Puts ids beside the entries of a list.
-fn numbered<'a, T, I>(list: &'a [T], id: fn(u32) -> I) -> impl Iterator<Item = (I, &'a T)> {
+fn numbered<T, I>(list: &[T], id: fn(u32) -> I) -> impl Iterator<Item = (I, &T)> {
     (0_u32..).zip(list).map(move |(place, entry)| (id(place), entry))
 }
 

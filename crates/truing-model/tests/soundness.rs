@@ -1,5 +1,13 @@
 //! A spec that exists is sound: each way of not being so is refused by name.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "the helpers of a test may fail as the test may"
+)]
+
 use truing_model::{
     Band, BrokenSpec, Check, CheckId, CheckRule, Curve, CurvePoint, DecideRule, Edge, Fold,
     Interpolation, Interval, Limit, LimitId, LimitRule, LogicId, LogicNode, NumberId, NumberNode,

@@ -23,7 +23,27 @@
 //! # What is possible
 //!
 //! A quantity is known as an interval of what is possible, with ends that are possible themselves
-//! or not, or none. What a reading makes possible is listed in the engine's `flat` module.
+//! or not, or none.
+//!
+//! | reading | what is possible |
+//! |---|---|
+//! | a figure | that one value |
+//! | `OL` on a range whose top is `r` | everything above `r` |
+//! | `OL`, range not known | everything: it decides nothing |
+//! | more than `b`, less than `b` | everything beyond the bound, which itself is possible only where it says so |
+//! | `a` goes, `b` does not | from `a`, which is possible, up to `b`, which is not |
+//! | unsteady from `a` to `b` | all from `a` to `b` |
+//! | repeats | their least, greatest or mean, as the slot says |
+//! | a sweep | all from its least to its greatest figure |
+//!
+//! Where the kind of quantity has no values below zero, an end that is unbounded below is zero.
+//! The doubt of the last digit applies to figures, repeats, both ends of an unsteady reading and
+//! sweeps, each by the coarsest of its digits. The top of a range, a bound and the size of a gauge
+//! are nominal: they have none.
+//!
+//! A reading is plausible if every figure that was shown is; a bound, if anything that it leaves
+//! possible is.
+//!
 //! Expressions are worked out by interval arithmetic, so that what comes out can be too wide and
 //! never too narrow. Where every operation is rational it is exact; square roots of squares,
 //! logarithms of powers of ten too. Otherwise the ends are doubles rounded outward, and a value

@@ -301,7 +301,7 @@ impl Range {
         if count == 0 {
             return Ok(Self::point(Real::ONE));
         }
-        let base = if count % 2 == 0 { self.abs() } else { self };
+        let base = if count.is_multiple_of(2) { self.abs() } else { self };
         let raise = |end: End| {
             let mut at = Real::ONE;
             for _ in 0..count {

@@ -45,11 +45,10 @@ impl Real {
                 match (is_double, exact.pi()) {
                     (true, _) => (value, value),
                     (false, 0) => (value.next_down(), value.next_up()),
-                    // With a power of pi the double is within two units of the last place.
-                    (false, _) => (
-                        value.next_down().next_down().next_down().next_down(),
-                        value.next_up().next_up().next_up().next_up(),
-                    ),
+                    // With a power of pi the double is within two units of the last place, and
+                    // about one more for each further power.
+                    (false, powers) => (0..2 + 2 * powers.unsigned_abs())
+                        .fold((value, value), |(lo, hi), _| (lo.next_down(), hi.next_up())),
                 }
             }
         }

@@ -492,11 +492,7 @@ pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
     let mut line = |entry: String| text.push_str(&(entry + "\n"));
     for (id, slot) in spec.slot_ids() {
         line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
-        line(format!(
-            "    {:?} in {:?}",
-            sheet.get(id).map(|reading| figures(reading)),
-            sheet.state(id)
-        ));
+        line(format!("    {:?} in {:?}", sheet.get(id).map(figures), sheet.state(id)));
     }
     for id in 0..2 {
         line(format!("property {id} {:?}", sheet.property(PropertyId(id))));

@@ -1,0 +1,50 @@
+//! Judging allocates nothing once the evaluator is made; explaining does.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "the helpers of a test may fail as the test may"
+)]
+
+#[allow(dead_code, reason = "each test file uses its own part")]
+mod support;
+
+use support::{Choices, Maker};
+use truing_engine::Plan;
+
+fn stream(seed: u64) -> Vec<u16> {
+    let mut state = seed.wrapping_add(77);
+    let next = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        (state >> 40) as u16
+    };
+    std::iter::repeat_with(next).take(500).collect()
+}
+
+#[test]
+fn outcomes_are_made_without_allocating() {
+    let maker = Maker::new();
+    let mut explained = 0;
+    for seed in 0..200 {
+        let all = stream(seed);
+        let mut choices = Choices::new(&all);
+        let spec = maker.spec(&mut choices);
+        let plan = Plan::new(&spec);
+        let mut evaluator = plan.evaluator();
+        let sheets: Vec<_> = (0..3).map(|_| maker.sheet(&spec, &mut choices)).collect();
+        for sheet in &sheets {
+            let counted = allocation_counter::measure(|| {
+                evaluator.outcomes(sheet);
+            });
+            assert_eq!(counted.count_total, 0, "spec {seed}");
+        }
+        // The counter counts: reasons are lists.
+        explained += allocation_counter::measure(|| {
+            drop(evaluator.findings(&spec, &sheets[0]));
+        })
+        .count_total;
+    }
+    assert!(explained > 200);
+}
