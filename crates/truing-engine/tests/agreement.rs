@@ -6,7 +6,7 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
-    reason = "the helpers of a test may fail as the test may"
+    reason = "what a test is made of may fail as the test may"
 )]
 
 #[allow(dead_code, reason = "each test file uses its own part")]
