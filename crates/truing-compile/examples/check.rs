@@ -26,6 +26,27 @@ fn main() {
         let file = sources.add(arg.as_str(), text);
         let start = std::time::Instant::now();
         let checked = session.check(&mut sources, file, &dir);
+        if std::env::var_os("REPEAT").is_some() {
+            let text = std::fs::read_to_string(&arg).unwrap_or_default();
+            let best = |f: &mut dyn FnMut()| {
+                (0..200)
+                    .map(|_| {
+                        let t = std::time::Instant::now();
+                        f();
+                        t.elapsed()
+                    })
+                    .min()
+            };
+            let parse = best(&mut || {
+                std::hint::black_box(truing_syntax::parse(file, &text));
+            });
+            let all = best(&mut || {
+                let mut s = Sources::new();
+                let file = s.add(arg.as_str(), text.as_str());
+                std::hint::black_box(session.check(&mut s, file, &dir));
+            });
+            println!("{arg}: parse {parse:?}, all {all:?}");
+        }
         println!(
             "{arg}: {} findings, spec {}, {:?}",
             checked.findings.len(),

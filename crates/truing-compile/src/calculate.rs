@@ -93,7 +93,7 @@ fn alone(id: FileId, text: &str) -> Files {
         torn: Vec::new(),
     };
     let member = Member { parsed: Arc::new(parsed), uses: Default::default(), brought_by: None };
-    Files { members: vec![member] }
+    Files { members: vec![member], incomplete: false }
 }
 
 fn place_of(cx: &crate::context::Context<'_>, text: &UnitText, unit: &Unit) -> Place {

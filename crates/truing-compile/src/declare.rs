@@ -20,16 +20,19 @@ use crate::{lint, own};
 /// Collects everything that is declared.
 pub(crate) fn declare(files: &Files) -> Context<'_> {
     let mut declare = Declare { cx: empty(files), file: 0, slots: 0, check_ids: 0 };
+    for member in &files.members {
+        for name in &member.parsed.unread {
+            declare.cx.scope.unread(name);
+        }
+    }
+    if files.incomplete {
+        declare.cx.scope.incomplete();
+    }
     own::add(&mut declare.cx);
     for pass in [Declare::families, Declare::pairs, Declare::items] {
         for (index, member) in files.members.iter().enumerate() {
             declare.file = index;
             pass(&mut declare, &member.parsed.tree);
-        }
-    }
-    for member in &files.members {
-        for name in &member.parsed.unread {
-            declare.cx.scope.unread(name);
         }
     }
     header(&mut declare.cx);

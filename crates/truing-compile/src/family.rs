@@ -288,7 +288,7 @@ impl<'a> Context<'a> {
             let inner = tail.get(..end).unwrap_or("");
             let known = family.is_some_and(|family| {
                 let name = &*family.name.node;
-                let pairs = family.base.is_some();
+                let pairs = family.base.is_some() || family.broken;
                 inner == name
                     || (pairs
                         && inner

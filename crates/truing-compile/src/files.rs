@@ -43,6 +43,37 @@ impl ParsedFile {
         Self { id, name, text, tree, findings, unread, torn }
     }
 
+    /// Whether a `use` stands in the text that could not be read.
+    fn lost_a_use(&self) -> bool {
+        if self.findings.is_empty() {
+            return false;
+        }
+        let written =
+            self.text.lines().filter(|line| line.trim_start().starts_with("use ")).count();
+        let read =
+            self.tree.items.iter().filter(|item| matches!(item.kind, ItemKind::Use(_))).count();
+        written > read
+    }
+
+    /// The words of the text that stand in no item that was read whole.
+    pub(crate) fn stray_words(&self) -> Vec<&str> {
+        let mut words = Vec::new();
+        let mut from = 0;
+        let whole =
+            self.tree.items.iter().map(|item| item.span).filter(|span| !self.torn.contains(span));
+        for span in
+            whole.chain([Span::new(self.id, self.text.len() as u32, self.text.len() as u32)])
+        {
+            let gap = self.text.get(from as usize..span.start as usize).unwrap_or("");
+            let code = gap.lines().map(|line| line.split_once('#').map_or(line, |(code, _)| code));
+            let split = code
+                .flat_map(|line| line.split(|c: char| !(c.is_ascii_alphanumeric() || c == '_')));
+            words.extend(split.filter(|word| !word.is_empty()));
+            from = span.end.max(from);
+        }
+        words
+    }
+
     pub(crate) fn slice(&self, span: Span) -> &str {
         self.text.get(span.start as usize..span.end as usize).unwrap_or("")
     }
@@ -62,6 +93,8 @@ pub(crate) struct Member {
 #[derive(Debug, Default)]
 pub(crate) struct Files {
     pub members: Vec<Member>,
+    /// A library could not be had, so names may be missing.
+    pub incomplete: bool,
 }
 
 impl Files {
@@ -119,6 +152,7 @@ impl<'s> Gather<'s> {
     }
 
     fn visit(&mut self, file: Arc<ParsedFile>, brought_by: Option<Span>) -> usize {
+        self.files.incomplete |= file.lost_a_use();
         self.stack.push(file.name.clone());
         let mut uses = BTreeSet::new();
         for item in &file.tree.items {
@@ -138,7 +172,9 @@ impl<'s> Gather<'s> {
     }
 
     fn follow(&mut self, from: &ParsedFile, decl: &UseDecl, by: Span) -> Option<usize> {
-        let loaded = match self.library.load(&from.name, &decl.path.node) {
+        let loaded = self.library.load(&from.name, &decl.path.node);
+        self.files.incomplete |= loaded.is_err();
+        let loaded = match loaded {
             Ok(loaded) => loaded,
             Err(LoadError::NotFound { nearest }) => {
                 self.findings

@@ -87,6 +87,8 @@ pub(crate) struct Scope<'a> {
     entries: IndexMap<&'a str, Entry<'a>>,
     /// Names of items that could not be read: they exist, and nothing more is known of them.
     unread: BTreeSet<&'a str>,
+    /// A library is missing: what is not found may stand there.
+    incomplete: bool,
 }
 
 impl<'a> Scope<'a> {
@@ -96,6 +98,19 @@ impl<'a> Scope<'a> {
 
     pub(crate) fn insert(&mut self, entry: Entry<'a>) {
         self.entries.insert(&entry.name.node, entry);
+    }
+
+    pub(crate) fn incomplete(&mut self) {
+        self.incomplete = true;
+    }
+
+    pub(crate) fn is_incomplete(&self) -> bool {
+        self.incomplete
+    }
+
+    /// Whether an item of this name could not be read.
+    pub(crate) fn is_unread(&self, name: &str) -> bool {
+        self.unread.contains(name)
     }
 
     pub(crate) fn unread(&mut self, name: &'a Name) {
@@ -121,6 +136,8 @@ impl<'a> Scope<'a> {
             // What was probably meant is not reported as never used on top.
             if let Some(meant) = nearest.and_then(|nearest| self.entries.get(nearest)) {
                 meant.used.set(true);
+            } else if self.incomplete {
+                return None;
             }
             findings.push(lint::undefined_name::finding(name, wanted.words, nearest));
             return None;

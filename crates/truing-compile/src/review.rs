@@ -1,7 +1,6 @@
 //! What can be said once everything is known: what is never used, never filled, never reached,
 //! never judged.
 
-use truing_syntax::Severity;
 use truing_syntax::tree::{LimitDecl, Name, StateMember};
 
 use crate::context::Context;
@@ -16,16 +15,21 @@ pub(crate) fn review(cx: &Context<'_>, lowered: &Lowered) {
     }
     states(cx);
     bounds::checks(cx, lowered);
-    if !broken_text(cx) {
-        unused(cx);
-    }
+    unused(cx, stray(cx).as_deref());
 }
 
-/// Whether part of the main file could not be read: what stands there may use anything.
-fn broken_text(cx: &Context<'_>) -> bool {
-    cx.files.main().is_some_and(|main| {
-        main.parsed.findings.iter().any(|finding| finding.severity() == Severity::Error)
-    })
+/// Marks what is named in stretches that could not be read. Gives the sorts named there: of another
+/// sort the one that is missing may be the very thing that seems unused. `None` where all was read.
+fn stray(cx: &Context<'_>) -> Option<Vec<Sort>> {
+    let main = cx.files.main().filter(|main| !main.parsed.findings.is_empty())?;
+    let mut sorts = Vec::new();
+    for word in main.parsed.stray_words() {
+        if let Some(entry) = cx.scope.get(word) {
+            entry.used.set(true);
+            sorts.push(entry.sort);
+        }
+    }
+    Some(sorts)
 }
 
 /// Limits and constants that the spec never fills.
@@ -37,7 +41,8 @@ fn open(cx: &Context<'_>) {
         cx.findings.push(lint::limit_open::finding(name, sort, by.unwrap_or(name.span)));
     };
     for item in &cx.limits {
-        if item.valued().value.is_none() && item.kind.get().is_some_and(Option::is_some) {
+        let lost = cx.scope.is_unread(&item.first.name.node);
+        if item.valued().value.is_none() && item.kind.get().is_some_and(Option::is_some) && !lost {
             report(&item.first.name, "limit");
         }
     }
@@ -101,9 +106,12 @@ fn states(cx: &Context<'_>) {
 }
 
 /// Names of the main file that nothing asks for.
-fn unused(cx: &Context<'_>) {
+fn unused(cx: &Context<'_>, stray: Option<&[Sort]>) {
     let main = cx.files.main_index();
     for entry in cx.scope.entries().filter(|entry| entry.file == main && !entry.used.get()) {
+        if stray.is_some_and(|sorts| !sorts.contains(&entry.sort)) {
+            continue;
+        }
         let reported = match entry.sort {
             Sort::Source | Sort::Caution | Sort::Family | Sort::State => true,
             Sort::Limit | Sort::Constant | Sort::Derived | Sort::Fix | Sort::Property => {

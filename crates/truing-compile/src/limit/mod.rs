@@ -126,6 +126,9 @@ impl<'a> Context<'a> {
                 if let Some(entry) = self.scope.get(&name.node) {
                     entry.used.set(true);
                 }
+                if self.scope.is_incomplete() {
+                    return None;
+                }
                 self.findings.push(lint::kind_missing::limit(
                     self,
                     item.first,
@@ -204,6 +207,7 @@ impl<'a> Context<'a> {
         };
         let asks = item.first.kind.as_ref().map_or(decl.name.span, |kind| kind.span);
         let place = kind_place(self, kind, asks, &format!("`{}` limits", decl.name.node));
+        self.older_figures(decl, kind, &place);
         let mut ir = self.limit_of(value, kind, &place)?;
         if let (Some(wanted), Some(by)) = (declared_by, ir.by)
             && wanted != by
@@ -246,6 +250,19 @@ impl<'a> Context<'a> {
         };
         let place = Place { ty: Ty::Kind(kind), said, soft: false };
         self.limit_of(value, kind, &place)
+    }
+
+    /// The figures that errata replaced are of the limit's kind too.
+    fn older_figures(&self, decl: &LimitDecl, kind: Kind, place: &Place) {
+        for was in decl.cites.iter().filter_map(|cite| cite.was.as_deref()) {
+            let Some(unit) = self.first_unit(was) else { continue };
+            if !unit.fits(kind, &self.catalogue) {
+                let first = unit.kinds().first();
+                let ty = first.map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
+                let here = Said::new(self, was.span, ty);
+                self.findings.push(lint::mismatch(self, was.span, &here, &place.said));
+            }
+        }
     }
 
     /// Sources that are cited; findings for those that are not declared.
