@@ -35,4 +35,6 @@ fn show(sources: &Sources, id: truing_syntax::FileId) {
         }
     }
     println!("{} items, {} findings", parsed.tree.items.len(), parsed.findings.len());
+    let unread: Vec<&str> = parsed.unread.iter().map(|name| &*name.node).collect();
+    println!("not read: {}", unread.join(", "));
 }

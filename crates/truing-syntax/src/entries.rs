@@ -11,7 +11,7 @@ use crate::grammar::{Rule, TruingParser};
 use crate::lex::{Token, TokenKind, lex};
 use crate::limits;
 use crate::names::Names;
-use crate::scanner::{DEEPEST_NESTING, deepest, scan};
+use crate::scanner::{DEEPEST_NESTING, scan};
 use crate::slugs;
 use crate::span::{FileId, Span};
 use crate::stumble::{Stretch, Stumble};
@@ -130,12 +130,14 @@ fn entry<T>(
     if let Some(finding) = limits::refuse_file(file, text, &caps) {
         return Err(vec![finding]);
     }
-    let trimmed = text.trim_end();
-    if let Some(place) = deepest(trimmed) {
+    let scan = scan(file, text);
+    if let Some(place) = scan.cuts.iter().find_map(|cut| cut.too_deep) {
         let place = Span::new(file, place as u32, place as u32 + 1);
         return Err(vec![limits::too_deep(place, DEEPEST_NESTING)]);
     }
-    let comments = scan(file, trimmed).comments;
+    // Blanks and comments at the end belong to nothing.
+    let trimmed = text.get(..scan.cuts.last().map_or(0, |cut| cut.end)).unwrap_or(text);
+    let comments = scan.comments;
     let (mut names, mut findings) = (Names::default(), Vec::new());
     let mut builder = Builder::new(file, 0, &comments, &mut names, &mut findings);
     match TruingParser::parse(rule, trimmed) {

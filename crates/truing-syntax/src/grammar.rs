@@ -46,8 +46,36 @@ pub(crate) fn item_rule(keyword: &str) -> Rule {
 
 #[cfg(test)]
 mod tests {
-    use super::{Rule, item_rule};
-    use crate::words::ITEM_WORDS;
+    use pest::Parser as _;
+
+    use super::{Rule, TruingParser, item_rule};
+    use crate::words::{ITEM_WORDS, JOINING_WORDS};
+
+    /// The scanner's cuts are for recovery: on sound files the grammar alone finds the same items.
+    #[test]
+    fn the_grammar_reads_whole_files_alone() {
+        for text in [
+            include_str!("../tests/fixtures/spec.truing"),
+            include_str!("../tests/fixtures/library.truing"),
+            include_str!("../tests/fixtures/instrument.truing"),
+        ] {
+            let items = TruingParser::parse(Rule::file, text).unwrap();
+            let items = items.filter(|pair| pair.as_rule() != Rule::EOI).count();
+            assert_eq!(items, crate::parse(crate::FileId(0), text).tree.items.len());
+        }
+    }
+
+    /// The lists in `words.rs` are those of the grammar.
+    #[test]
+    fn reserved_words_are_the_same_everywhere() {
+        for word in ITEM_WORDS.iter().chain(JOINING_WORDS) {
+            assert!(TruingParser::parse(Rule::name, word).is_err(), "{word}");
+            assert!(TruingParser::parse(Rule::name, &format!("{word}s_")).is_ok(), "{word}s_");
+        }
+        for word in ["of", "first", "service", "note", "range", "step", "worn", "counts", "in"] {
+            assert!(TruingParser::parse(Rule::name, word).is_ok(), "{word}");
+        }
+    }
 
     #[test]
     fn every_item_word_has_its_rule() {

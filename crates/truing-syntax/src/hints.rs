@@ -305,16 +305,22 @@ fn odds_in(s: &Stumble<'_>) -> Option<Diagnostic> {
     })
 }
 
-/// `Within`, `OR`
+/// `Within`, `OR`; `Min 5 V`, where `Min` was read as a name.
 fn capital_letters(s: &Stumble<'_>) -> Option<Diagnostic> {
-    if s.kind(0)? != TokenKind::Word {
-        return None;
-    }
-    let small = s.word(0).to_lowercase();
-    let wanted = words::is_reserved(&small) || wanted_words(s).contains(&small);
-    (wanted && small != s.word(0)).then(|| {
-        Diagnostic::error(slugs::SYNTAX, s.span(0), format!("`{}` is written small", s.word(0)))
-            .mend_by(format!("write `{small}`"), vec![(s.span(0), small)])
+    [0, -1].into_iter().find_map(|at| {
+        if s.kind(at)? != TokenKind::Word {
+            return None;
+        }
+        let small = s.word(at).to_lowercase();
+        let wanted = words::is_reserved(&small) || (at == 0 && wanted_words(s).contains(&small));
+        (wanted && small != s.word(at)).then(|| {
+            Diagnostic::error(
+                slugs::SYNTAX,
+                s.span(at),
+                format!("`{}` is written small", s.word(at)),
+            )
+            .mend_by(format!("write `{small}`"), vec![(s.span(at), small)])
+        })
     })
 }
 

@@ -107,13 +107,17 @@ impl<'t> Reader<'t> {
             self.findings.push(limits::item_too_long(place, slice.len(), self.limits));
             return;
         }
-        let read = TruingParser::parse(item_rule(keyword), slice);
+        // An item with an open bracket cannot parse: it is not tried.
+        let read = match cut.unclosed {
+            Some(_) => Err(None),
+            None => TruingParser::parse(item_rule(keyword), slice).map_err(Some),
+        };
         let kind = match read {
             Ok(mut pairs) => {
                 let mut builder = self.builder(cut.start);
                 pairs.next().and_then(|pair| builder.item(pair).ok())
             }
-            Err(error) => self.recover(cut, keyword, slice, &error),
+            Err(error) => self.recover(cut, keyword, slice, error.as_ref()),
         };
         match kind {
             Some(kind) => {
@@ -130,18 +134,14 @@ impl<'t> Reader<'t> {
         cut: &Cut,
         keyword: &str,
         slice: &'t str,
-        error: &pest::error::Error<Rule>,
+        error: Option<&pest::error::Error<Rule>>,
     ) -> Option<ItemKind> {
         let tokens: Vec<Token> =
             lex(slice).into_iter().filter(|token| token.kind != TokenKind::Comment).collect();
         let stretch = Stretch { file: self.file, text: slice, base: cut.start, tokens: &tokens };
-        let stumble = Stumble::new(stretch, 0, slice.len(), error);
+        let stumble = error.map(|error| Stumble::new(stretch, 0, slice.len(), error));
+        let bad = stumble.as_ref().map(|stumble| stumble.at);
         let before = self.findings.len();
-        if let Some(place) = cut.unclosed {
-            self.findings
-                .push(unclosed(self.span(place, place + 1), self.text.get(place..place + 1)));
-        }
-        let unclosed = self.findings.len() > before;
         let mut recovery = Recovery {
             stretch,
             comments: self.comments,
@@ -150,15 +150,22 @@ impl<'t> Reader<'t> {
             most: self.limits.findings,
         };
         let kind = match Body::of(keyword) {
-            Some(body) => recovery.item(body, stumble.at),
-            None if keyword == "limit" => recovery.curve(stumble.at),
+            Some(body) => recovery.item(body, bad),
+            None if keyword == "limit" => recovery.curve(bad),
             None => None,
         };
-        // Whatever recovery made of it, the item is broken, and one finding must say so; where a
-        // bracket is missing, that is the one.
-        let said = self.findings.len() > before + usize::from(unclosed);
-        let at_end = unclosed && stumble.token(0).is_none();
-        if !said && !at_end {
+        let said = self.findings.len() > before;
+        if let Some(place) = cut.unclosed {
+            // A missing brace is always told; a missing `)` most often is the mistake already told.
+            let bracket = self.text.get(place..place + 1);
+            if bracket == Some("{") || !said {
+                self.findings.push(unclosed(self.span(place, place + 1), bracket));
+            }
+        }
+        // Whatever recovery made of it, the item is broken, and one finding must say so.
+        if self.findings.len() == before
+            && let Some(stumble) = stumble
+        {
             self.findings.push(stumble.finding());
         }
         kind

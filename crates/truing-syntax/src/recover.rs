@@ -97,8 +97,8 @@ enum Sink<'s> {
 
 impl<'a> Recovery<'a> {
     /// Reads an item with a body; `None` where its head says nothing. `bad` is where the whole item
-    /// stumbled.
-    pub(crate) fn item(&mut self, body: Body, bad: usize) -> Option<ItemKind> {
+    /// stumbled, if it was tried.
+    pub(crate) fn item(&mut self, body: Body, bad: Option<usize>) -> Option<ItemKind> {
         let tokens = self.stretch.tokens;
         let open = self.body_opens()?;
         let close = self.closing(open);
@@ -109,19 +109,19 @@ impl<'a> Recovery<'a> {
             Some(item) => Sink::Item(item),
             None => Sink::Nothing,
         };
-        self.lines(body, lines, Some(bad), sink);
+        self.lines(body, lines, bad, sink);
         self.nothing_after(close);
         head
     }
 
     /// Reads a limit that is a curve and did not parse.
-    pub(crate) fn curve(&mut self, bad: usize) -> Option<ItemKind> {
+    pub(crate) fn curve(&mut self, bad: Option<usize>) -> Option<ItemKind> {
         let tokens = self.stretch.tokens;
         let open = tokens.iter().position(|token| token.of(self.stretch.text) == "{")?;
         let close = self.closing(open);
         let mut points = Vec::new();
         let lines = open + 1..close.unwrap_or(tokens.len());
-        self.lines(POINTS, lines, Some(bad), Sink::Points(&mut points));
+        self.lines(POINTS, lines, bad, Sink::Points(&mut points));
         let head_end = tokens.get(open)?.start;
         let stretch = self.stretch;
         let mut limit = match self.parse(Rule::one_curve_open, 0, head_end) {
@@ -231,12 +231,37 @@ impl<'a> Recovery<'a> {
 
     /// Reads the lines of a body; those that do not parse are reported and left out.
     fn lines(&mut self, body: Body, range: Range, bad: Option<usize>, mut sink: Sink<'_>) {
-        for chunk in self.chunks(body, range) {
+        let (start, end) = self.bytes(&range);
+        let bad = match bad {
+            Some(bad) => bad,
+            None => match self.parse(body.lines, start, end) {
+                Ok(pairs) => return self.keep(start, pairs, &mut sink),
+                Err(stumble) => stumble.at,
+            },
+        };
+        let chunks = self.chunks(body, range);
+        // What stands before the mistake is sound, and read in one go.
+        let sound = chunks.partition_point(|chunk| self.bytes(chunk).1 <= bad);
+        let rest = match self.sound(body, chunks.get(..sound).unwrap_or(&[])) {
+            Some((from, pairs)) => {
+                self.keep(from, pairs, &mut sink);
+                sound
+            }
+            None => 0,
+        };
+        for chunk in chunks.into_iter().skip(rest) {
             if self.findings.len() > self.most {
                 return;
             }
-            self.chunk(body, chunk, bad, true, &mut sink);
+            self.chunk(body, chunk, Some(bad), true, &mut sink);
         }
+    }
+
+    /// Reads several chunks at once, if they parse.
+    fn sound(&self, body: Body, chunks: &[Range]) -> Option<(usize, Pairs<'a, Rule>)> {
+        let (first, last) = (chunks.first()?, chunks.last()?);
+        let (start, end) = self.bytes(&(first.start..last.end));
+        self.parse(body.lines, start, end).ok().map(|pairs| (start, pairs))
     }
 
     /// Cuts a body where a line begins a new member.

@@ -268,11 +268,6 @@ impl Scanner<'_> {
     }
 }
 
-/// The bracket that is one too deep in a text that is no file.
-pub(crate) fn deepest(text: &str) -> Option<usize> {
-    scan(FileId(0), text).cuts.iter().find_map(|cut| cut.too_deep)
-}
-
 /// The word that begins at `at`; empty where none does.
 pub(crate) fn word_at(text: &str, at: usize) -> &str {
     let rest = text.get(at..).unwrap_or("");

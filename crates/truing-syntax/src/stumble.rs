@@ -6,7 +6,7 @@ use crate::diagnostic::Diagnostic;
 use crate::expected;
 use crate::grammar::Rule;
 use crate::hints;
-use crate::lex::{Token, TokenKind};
+use crate::lex::{Token, TokenKind, breaks_line};
 use crate::slugs;
 use crate::span::{FileId, Span};
 
@@ -36,8 +36,8 @@ pub(crate) struct Stumble<'t> {
     /// The token there, by its place in the list; the list's length at the end.
     index: usize,
     expected: Vec<Rule>,
-    /// Whether pest saw the stretch up to its end.
-    whole: bool,
+    /// The token behind what pest saw, if the stretch goes on.
+    beyond: Option<Token>,
 }
 
 impl<'t> Stumble<'t> {
@@ -50,14 +50,14 @@ impl<'t> Stumble<'t> {
     ) -> Self {
         let at = from + error_place(error);
         let seen = stretch.tokens.partition_point(|token| token.end <= until);
-        let whole = seen == stretch.tokens.len();
+        let beyond = stretch.tokens.get(seen).copied();
         let stretch = Stretch { tokens: stretch.tokens.get(..seen).unwrap_or(&[]), ..stretch };
         let expected = match &error.variant {
             ErrorVariant::ParsingError { positives, .. } => positives.clone(),
             ErrorVariant::CustomError { .. } => Vec::new(),
         };
         let index = stretch.tokens.partition_point(|token| token.end <= at);
-        Self { stretch, at, index, expected, whole }
+        Self { stretch, at, index, expected, beyond }
     }
 
     /// The token at the place, or as many before or after it as `offset` says.
@@ -120,18 +120,20 @@ impl<'t> Stumble<'t> {
     }
 
     fn plain(&self) -> Diagnostic {
-        let found = match self.token(0) {
-            Some(token) if token.kind == TokenKind::Text => "a text".to_owned(),
-            Some(_) => format!("`{}`", shortened(self.word(0))),
-            None if self.whole => "the end of the item".to_owned(),
-            None => "the end of the line".to_owned(),
+        let mut place = self.span(0);
+        let found = match (self.token(0), self.beyond) {
+            (Some(token), _) if token.kind == TokenKind::Text => "a text".to_owned(),
+            (Some(_), _) => format!("`{}`", shortened(self.word(0))),
+            (None, None) => "the end of the item".to_owned(),
+            (None, Some(next)) if self.on_this_line(next) => {
+                place = self.stretch.span(next.start, next.end);
+                format!("`{}`", shortened(next.of(self.stretch.text)))
+            }
+            (None, Some(_)) => "the end of the line".to_owned(),
         };
         let expected = expected::list(&self.expected);
-        let finding = Diagnostic::error(
-            slugs::SYNTAX,
-            self.span(0),
-            format!("expected {expected}, found {found}"),
-        );
+        let finding =
+            Diagnostic::error(slugs::SYNTAX, place, format!("expected {expected}, found {found}"));
         match self.missing_sign() {
             Some(sign) => {
                 let at = self.span(0);
@@ -143,6 +145,11 @@ impl<'t> Stumble<'t> {
             }
             None => finding,
         }
+    }
+
+    fn on_this_line(&self, next: Token) -> bool {
+        let last = self.stretch.tokens.last().map_or(0, |last| last.end);
+        !breaks_line(self.stretch.text, last, next.start)
     }
 
     /// The one sign that could stand here, where there is only one and something follows it.
