@@ -116,6 +116,12 @@ impl Catalogue {
                 why: found.why,
             });
         }
+        // `MOHM` is milliohm or megohm: a factor of a billion is nothing to guess at.
+        let meant = self.equal_but_for_case(&plain);
+        if meant.len() > 1 {
+            let why = "only small and capital letters tell these units apart";
+            return Err(UnitError::LookAlike { text: text.to_owned(), meant, why });
+        }
         let composed =
             composed::parse(&plain, &|name| self.named(name)).map_err(|error| match error {
                 UnitError::Unknown { text: part, .. } => {
@@ -140,6 +146,17 @@ impl Catalogue {
             || self.standard.names.get(plain).and_then(|index| self.standard.units.get(*index));
         let own = || self.own_names.get(plain).and_then(|index| self.own_units.get(*index));
         standard().or_else(own).map(|def| def.unit.clone())
+    }
+
+    /// The symbols of the units that are spelled like this but for small and capital letters.
+    fn equal_but_for_case(&self, plain: &str) -> Vec<String> {
+        let names = self.standard.names.keys().chain(self.own_names.keys());
+        let like = names.filter(|name| name.eq_ignore_ascii_case(plain));
+        let units = like.filter_map(|name| self.named(name));
+        let symbols: std::collections::BTreeSet<_> =
+            units.map(|unit| unit.symbol().to_owned()).collect();
+        // Small letters first: milli before mega.
+        symbols.into_iter().rev().collect()
     }
 
     /// Every unit, the standard ones first.

@@ -135,8 +135,9 @@ pub enum ConvertError {
 /// Gives a figure in another unit.
 ///
 /// The text keeps the decimal place whose step is nearest in proportion to the step of the figure's
-/// own last digit: `34 N.m` has a step of 1 N.m, which is 0.74 lbf.ft and so nearest to 1, and reads
-/// `25` lbf.ft; `0.10 mm` reads `0.004` in. That is how manuals print a figure in two units.
+/// own last digit, and no fewer significant digits than were written: `34 N.m` has a step of 1 N.m,
+/// which is 0.74 lbf.ft and so nearest to 1, and reads `25` lbf.ft; `12 psi` has a step of 7 kPa,
+/// nearest to 10, and two digits, and so reads `83` kPa and not `80`.
 ///
 /// # Errors
 /// [`ConvertError::DifferentDimension`] where the units measure different things. Whether the *kinds*
@@ -157,7 +158,13 @@ pub fn convert(measure: &Measure, to: &Unit, place: Place) -> Result<Converted, 
         None => from_coherent(measure.coherent(place), to, place),
     };
     let step = measure.figure.step().to_f64() * from.factor().to_f64() / to.factor().to_f64();
-    let text = rounded_text(value, step.log10().round());
+    let place_of_step = step.log10().round();
+    let written = measure.figure.coefficient().unsigned_abs().to_string().len();
+    let place_of_digits = match value == 0.0 {
+        true => place_of_step,
+        false => value.abs().log10().floor() - (written as f64 - 1.0),
+    };
+    let text = rounded_text(value, place_of_step.min(place_of_digits));
     Ok(Converted { value, exact, text, unit: to.clone() })
 }
 
@@ -250,18 +257,19 @@ mod tests {
 
     #[test]
     fn conversions_keep_the_digits_that_the_figure_deserves() {
-        // As workshop manuals print pairs; common practice, no source.
+        // Arithmetic, rounded by the rule of `convert`.
         for (printed, to, expected) in [
             ("22 N.m", "lbf.ft", "16"),
             ("34 N.m", "lbf.ft", "25"),
             ("60 N.m", "lbf.ft", "44"),
             ("70 N.m", "lbf.ft", "52"),
-            ("12 N.m", "lbf.ft", "9"),
+            ("12 N.m", "lbf.ft", "8.9"),
             ("12 N.m", "kgf.m", "1.2"),
-            ("0.10 mm", "in", "0.004"),
-            ("0.15 mm", "in", "0.006"),
+            ("0.10 mm", "in", "0.0039"),
+            ("0.15 mm", "in", "0.0059"),
             ("0.004 in", "mm", "0.10"),
             ("32 psi", "kPa", "220"),
+            ("12 psi", "kPa", "83"),
             ("29 psi", "kPa", "200"),
             ("220 kPa", "psi", "31.9"),
             ("1.0 L", "US_qt", "1.1"),

@@ -104,8 +104,8 @@ pub(crate) fn nearest<'a>(text: &str, names: impl Iterator<Item = &'a str>) -> O
             best = Some((distance, name));
         }
     }
-    // Of two letters and one change nothing is left to go by.
-    best.filter(|(distance, _)| *distance == 0 || length > 1).map(|(_, name)| name)
+    // Of one or two letters and a change too little is left to go by.
+    best.filter(|(distance, _)| *distance == 0 || length > 2).map(|(_, name)| name)
 }
 
 #[cfg(test)]
