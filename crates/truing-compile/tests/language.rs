@@ -377,3 +377,16 @@ fn families_inside_families_have_an_end() {
     let found = slugs(&text);
     assert!(found.iter().all(|slug| *slug == "family-too-large"), "{found:?}");
 }
+
+#[test]
+fn no_text_is_too_deep_for_the_stack() {
+    let joined = vec!["max 5 V"; 10_000].join(" or ");
+    let many = format!("library l \"L\"\nlimit a : dc_voltage = {joined} whichever is less\n");
+    assert_eq!(slugs(&many), ["nested-too-deep"]);
+    let arms: Vec<String> = (0..500).map(|i| format!("when s == {i} : max 5 V")).collect();
+    let variants = format!(
+        "library l \"L\"\nproperty s \"S\" : count\nlimit a : dc_voltage = {} otherwise : max 6 V\n",
+        arms.join(" ")
+    );
+    assert_eq!(slugs(&variants), [""; 0]);
+}

@@ -3,12 +3,16 @@
 use pest::iterators::Pair;
 
 use super::{Builder, Built, Children};
+use crate::diagnostic::Diagnostic;
 use crate::grammar::Rule;
 use crate::slugs;
 use crate::tree::{
     Bound, Cite, Condition, ConditionBand, Figure, Interpolation, Joint, LimitExpr, LimitForm,
     Tolerance,
 };
+
+/// So many limits may be joined: each nests the others one deeper.
+const MOST_JOINED: usize = 64;
 
 impl Builder<'_> {
     /// A `limit_value` or an `arm_value`: one limit, or several joined by `or … whichever is`.
@@ -29,6 +33,14 @@ impl Builder<'_> {
         let mut others = Vec::new();
         while let Some(other) = children.take(Rule::arm_limit) {
             others.push(self.limit(other)?);
+        }
+        if others.len() > MOST_JOINED {
+            let message =
+                format!("{} limits are joined here; {MOST_JOINED} can be", others.len() + 1);
+            return self.refuse(
+                Diagnostic::error(slugs::NESTED_TOO_DEEP, tail, message)
+                    .mend("join fewer: the least or the greatest of them is known beforehand"),
+            );
         }
         let joint = match self.need(&mut children, Rule::joint)?.as_str() {
             "less" => Joint::Less,
