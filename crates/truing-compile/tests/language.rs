@@ -1,5 +1,12 @@
 //! The language as a whole: what the reference shows, what the shipped specs say.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "helpers of tests may panic"
+)]
+
 mod support;
 
 use std::collections::BTreeMap;

@@ -1,5 +1,12 @@
 //! Every form of a limit, as the engine gets it. The figures are arithmetic.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "helpers of tests may panic"
+)]
+
 mod support;
 
 use support::{slugs, spec};
@@ -22,8 +29,11 @@ fn band(of: &str, text: &str) -> Band {
     }
 }
 
+/// Lower and upper end, each with whether it is excluded.
+type Ends = (Option<(f64, bool)>, Option<(f64, bool)>);
+
 /// Both ends with whether each is excluded.
-fn ends(interval: &Interval) -> (Option<(f64, bool)>, Option<(f64, bool)>) {
+fn ends(interval: &Interval) -> Ends {
     let end = |edge: &truing_model::Edge| {
         // The exact value and the double say the same.
         assert_eq!(edge.exact.unwrap().to_f64(), edge.value);
@@ -32,7 +42,7 @@ fn ends(interval: &Interval) -> (Option<(f64, bool)>, Option<(f64, bool)>) {
     (interval.low.as_ref().map(end), interval.high.as_ref().map(end))
 }
 
-fn volts(text: &str) -> (Option<(f64, bool)>, Option<(f64, bool)>) {
+fn volts(text: &str) -> Ends {
     ends(&band("dc_voltage", text).standard)
 }
 

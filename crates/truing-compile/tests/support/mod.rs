@@ -1,5 +1,9 @@
 //! Texts to check, and the libraries beside them.
-#![allow(dead_code, reason = "every test file uses a part of it")]
+#![allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "every test file uses a part of it; a helper of tests may panic"
+)]
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -57,5 +61,6 @@ pub fn spec(items: &str) -> Spec {
         .filter(|finding| finding.severity() == Severity::Error)
         .map(|finding| (finding.slug(), finding.message(), sources.slice(finding.primary().span)))
         .collect();
-    checked.spec.unwrap_or_else(|| panic!("no spec: {errors:?}"))
+    assert!(checked.spec.is_some(), "no spec: {errors:?}");
+    checked.spec.unwrap()
 }
