@@ -182,6 +182,21 @@ fn only_some_checks_by_name() {
 }
 
 #[test]
+fn an_end_that_lies_outside_itself_reads_as_the_author_wrote_it() {
+    let shop = shop(ALL_GOOD);
+    shop.write("trike.truing", TRIKE.replace("min 12.4 V", "above 12.4 V"));
+    let assess = |reading| {
+        let set = format!("battery_rest={reading}");
+        let only = ["--only", "charged", "--all", "--set", &set];
+        shop.call(&[&["assess", "trike.truing"][..], &only].concat())
+    };
+    let called = assess("12.4 V").exits(1);
+    assert!(called.out.contains("12.4 V is not above 12.4 V."), "{}", called.out);
+    let called = assess("12.5 V").exits(0);
+    assert!(called.out.contains("12.5 V is above 12.4 V."), "{}", called.out);
+}
+
+#[test]
 fn all_shows_what_passes_in_full() {
     let shop = shop(ALL_GOOD);
     let called = shop.call(&["assess", "trike.truing", "job.toml", "--all"]).exits(0);

@@ -42,11 +42,15 @@ impl Teller<'_> {
                 let standard = standard.unwrap_or_default();
                 format!("is inside {limit}, and outside the standard one, {standard}")
             }
+            // "is not above 0 A", not "is below above 0 A".
+            Because::Below | Because::Above if is_open(&limit) => format!("is not {limit}"),
             Because::Below => format!("is below {limit}"),
             Because::Above => format!("is above {limit}"),
             Because::Beside if has_ends(finding) => format!("lies beside {limit}"),
             Because::Beside => format!("is not {limit}"),
-            _ if limit.starts_with("equal") || limit.starts_with("other") => format!("is {limit}"),
+            _ if limit.starts_with("equal") || limit.starts_with("other") || is_open(&limit) => {
+                format!("is {limit}")
+            }
             _ => format!("is within {limit}"),
         };
         format!("{}{predicate}{}", self.subject_words(check, finding), self.doubt(check, finding))
@@ -209,6 +213,11 @@ pub(crate) fn subject_label(check: &Check) -> &str {
 fn ends(band: &Band) -> impl Iterator<Item = f64> {
     let intervals = std::iter::once(&band.standard).chain(&band.service);
     intervals.flat_map(|interval| interval.low.iter().chain(&interval.high)).map(|edge| edge.value)
+}
+
+/// Whether a limit is written with the author's word for an end that lies outside itself.
+fn is_open(limit: &str) -> bool {
+    limit.starts_with("above ") || limit.starts_with("below ")
 }
 
 fn has_ends(finding: &Finding) -> bool {
