@@ -1,8 +1,9 @@
 //! From text to a typed tree with places, and back.
 //!
 //! Read in this order: [`span`] and [`source`] (where things stand), [`tree`] (what was written),
-//! [`diagnostic`] (what is wrong with it), [`scanner`] (a file cut into items), `grammar/truing.pest`
-//! (an item), `build` (its tree), [`parse`] (the entries), [`format`] (back to text).
+//! [`diagnostic`] and [`slugs`] (what is wrong with it); then [`scanner`] (a file cut into items),
+//! `grammar/truing.pest` (one item), `build` (its tree), `parse` and `entries` (the ways in);
+//! `recover`, `stumble` and `hints` (broken text); [`format`](mod@format) (back to text).
 
 pub mod diagnostic;
 pub mod format;

@@ -1,5 +1,13 @@
 //! Whole files as an author writes them.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use truing_syntax::tree::{ItemKind, LimitForm};
 use truing_syntax::{FileId, parse, parse_strict};
 

@@ -1,5 +1,13 @@
 //! The formatter: one layout, the same meaning, every comment.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use truing_syntax::{FileId, FormatError, format, parse};
 
 const FIXTURES: [&str; 3] = [

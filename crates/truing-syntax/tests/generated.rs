@@ -1,5 +1,13 @@
 //! Items made at random from every construct: they parse, and the formatter keeps what they say.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use proptest::prelude::*;
 use truing_syntax::{FileId, format, parse};
 

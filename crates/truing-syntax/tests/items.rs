@@ -1,5 +1,13 @@
 //! Every item and every line of every body, each read into its place in the tree.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use truing_syntax::tree::*;
 use truing_syntax::{FileId, parse_strict};
 

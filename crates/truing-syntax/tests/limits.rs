@@ -1,5 +1,13 @@
 //! Figures, limits and what may stand behind them.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use truing_syntax::tree::{
     Bound, ConditionBand, Figure, Interpolation, ItemKind, Joint, LimitDecl, LimitExpr, LimitForm,
     Tolerance,

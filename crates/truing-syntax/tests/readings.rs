@@ -1,5 +1,13 @@
 //! Readings, the calculator's line and paths, as they stand on a job sheet.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use truing_syntax::tree::{Figure, Index, ReadingValueKind as R};
 use truing_syntax::{FileId, parse_calc, parse_path, parse_reading};
 

@@ -1,5 +1,13 @@
 //! Broken files: every mistake is told, once, where it is, and the rest is read.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
 use truing_syntax::tree::{InstrumentMember, ItemKind, LimitForm, StepKind};
 use truing_syntax::{FileId, Parsed, decode, parse, parse_strict};
 

@@ -1,19 +1,22 @@
 //! From pest's pairs to the typed tree.
 //!
 //! Read in this order: this file (the builder and its walk over children), [`words`] (names, texts,
-//! paths), [`figures`], [`limits`], [`expressions`],
-//! [`precedence`], [`readings`], then [`items`] and [`bodies`].
+//! paths), [`figures`], [`limits`], [`expressions`], [`precedence`], [`readings`], then [`items`],
+//! [`bodies`] and [`meters`].
 
 mod bodies;
 mod expressions;
 mod figures;
 mod items;
 mod limits;
+mod meters;
 mod precedence;
 mod readings;
 mod words;
 
 use pest::iterators::{Pair, Pairs};
+
+pub(crate) use bodies::MOST_BRANCHES;
 
 use crate::diagnostic::{Diagnostic, Slug};
 use crate::grammar::Rule;

@@ -1,8 +1,13 @@
 //! What can be read of an item that does not parse: its head and the lines of its body one by one,
 //! so that several mistakes in one item give several findings and the rest is not lost.
 //!
+//! Read in this order: this file, [`cut`] (where lines begin), [`blocks`] (lines with lines in them).
+//!
 //! INVARIANT: a stretch that failed is not tried again whole on the next level down; what is known
 //! of the failure (`bad`) is handed on. Otherwise the work would double with each level of nesting.
+
+mod blocks;
+mod cut;
 
 use pest::Parser as _;
 use pest::iterators::Pairs;
@@ -10,13 +15,11 @@ use pest::iterators::Pairs;
 use crate::build::Builder;
 use crate::diagnostic::Diagnostic;
 use crate::grammar::{Rule, TruingParser};
-use crate::lex::{Token, TokenKind, breaks_line};
 use crate::names::Names;
 use crate::scanner::Comment;
 use crate::slugs;
 use crate::stumble::{Stretch, Stumble};
-use crate::tree::{FunctionMember, InstrumentMember, ItemKind, Step};
-use crate::words::may_continue;
+use crate::tree::{FunctionMember, ItemKind, Step};
 
 /// Where in an item's text, in tokens.
 type Range = std::ops::Range<usize>;
@@ -230,99 +233,62 @@ impl<'a> Recovery<'a> {
     }
 
     /// Reads the lines of a body; those that do not parse are reported and left out.
+    ///
+    /// All that is left is tried at once; where that stumbles, what stands before is sound and read
+    /// in one go, the line itself is told, and the rest is tried again. So sound text is parsed
+    /// twice at most, however many lines there are.
     fn lines(&mut self, body: Body, range: Range, bad: Option<usize>, mut sink: Sink<'_>) {
-        let (start, end) = self.bytes(&range);
-        let bad = match bad {
-            Some(bad) => bad,
-            None => match self.parse(body.lines, start, end) {
-                Ok(pairs) => return self.keep(start, pairs, &mut sink),
-                Err(stumble) => stumble.at,
-            },
-        };
         let chunks = self.chunks(body, range);
-        // What stands before the mistake is sound, and read in one go.
-        let sound = chunks.partition_point(|chunk| self.bytes(chunk).1 <= bad);
-        let rest = match self.sound(body, chunks.get(..sound).unwrap_or(&[])) {
-            Some((from, pairs)) => {
-                self.keep(from, pairs, &mut sink);
-                sound
-            }
-            None => 0,
-        };
-        for chunk in chunks.into_iter().skip(rest) {
+        let mut rest = chunks.as_slice();
+        let mut known = bad;
+        while let (Some(first), Some(last)) = (rest.first(), rest.last()) {
             if self.findings.len() > self.most {
                 return;
             }
-            self.chunk(body, chunk, Some(bad), true, &mut sink);
-        }
-    }
-
-    /// Reads several chunks at once, if they parse.
-    fn sound(&self, body: Body, chunks: &[Range]) -> Option<(usize, Pairs<'a, Rule>)> {
-        let (first, last) = (chunks.first()?, chunks.last()?);
-        let (start, end) = self.bytes(&(first.start..last.end));
-        self.parse(body.lines, start, end).ok().map(|pairs| (start, pairs))
-    }
-
-    /// Cuts a body where a line begins a new member.
-    fn chunks(&self, body: Body, range: Range) -> Vec<Range> {
-        let points = body.lines == Rule::curve_lines;
-        self.cut(range, |before, token, word| {
-            let begins = match token.kind {
-                TokenKind::Word => !points && (body.words.contains(&word) || !may_continue(word)),
-                TokenKind::Number => points,
-                _ => points && (word == "-" || word == "+" || word == "−"),
+            let mut stumble = None;
+            let bad = match known.take() {
+                Some(bad) => bad,
+                None => {
+                    let (start, end) = self.bytes(&(first.start..last.end));
+                    match self.parse(body.lines, start, end) {
+                        Ok(pairs) => return self.keep(start, pairs, &mut sink),
+                        Err(why) => stumble.insert(why).at,
+                    }
+                }
             };
-            let joined = matches!(before.of(self.stretch.text), "," | "=" | ":" | "..");
-            begins && !joined && breaks_line(self.stretch.text, before.end, token.start)
-        })
-    }
-
-    /// Cuts at every word that can begin a member: for several members on one line.
-    fn pieces(&self, body: Body, range: Range) -> Vec<Range> {
-        self.cut(range, |before, token, word| {
-            token.kind == TokenKind::Word
-                && body.words.contains(&word)
-                && before.of(self.stretch.text) != "else"
-        })
-    }
-
-    fn cut(&self, range: Range, begins: impl Fn(&Token, &Token, &str) -> bool) -> Vec<Range> {
-        let text = self.stretch.text;
-        let mut cuts = Vec::new();
-        let (mut start, mut depth) = (range.start, 0_usize);
-        for at in range.clone() {
-            let Some(token) = self.stretch.tokens.get(at) else { break };
-            let word = token.of(text);
-            if at > start
-                && depth == 0
-                && let Some(before) = self.stretch.tokens.get(at - 1)
-                && begins(before, token, word)
-            {
-                cuts.push(start..at);
-                start = at;
+            let sound = rest.partition_point(|chunk| self.bytes(chunk).1 <= bad);
+            let (before, after) = rest.split_at(sound);
+            let told = self.findings.len();
+            self.before(body, before, &mut sink);
+            rest = after;
+            // A line that lacks its end stumbles at the next one: then that was it.
+            if self.findings.len() > told {
+                continue;
             }
-            match word {
-                "{" | "(" | "[" => depth += 1,
-                "}" | ")" | "]" => depth = depth.saturating_sub(1),
-                _ => {}
+            let Some((chunk, after)) = rest.split_first() else { return };
+            rest = after;
+            match stumble {
+                Some(why) if !self.nested(chunk) => self.broken(body, chunk, why, true, &mut sink),
+                _ => self.chunk(body, chunk.clone(), Some(bad), true, &mut sink),
             }
         }
-        if start < range.end {
-            cuts.push(start..range.end);
-        }
-        cuts
     }
 
-    fn bytes(&self, range: &Range) -> (usize, usize) {
-        let start =
-            self.stretch.tokens.get(range.start).map_or(self.stretch.text.len(), |t| t.start);
-        let end = range
-            .end
-            .checked_sub(1)
-            .and_then(|last| self.stretch.tokens.get(last))
-            .map_or(start, |t| t.end);
-        (start, end.max(start))
+    /// Reads the chunks before a stumble: sound but for the last, which may lack its end.
+    fn before(&mut self, body: Body, chunks: &[Range], sink: &mut Sink<'_>) {
+        let Some((last, sound)) = chunks.split_last() else { return };
+        if let (Some(first), Some(end)) = (sound.first(), sound.last()) {
+            let (start, end) = self.bytes(&(first.start..end.end));
+            match self.parse(body.lines, start, end) {
+                Ok(pairs) => self.keep(start, pairs, sink),
+                Err(_) => {
+                    for chunk in sound {
+                        self.chunk(body, chunk.clone(), None, true, sink);
+                    }
+                }
+            }
+        }
+        self.chunk(body, last.clone(), None, true, sink);
     }
 
     /// Reads a stretch of members. `whole` says that it may still be cut into pieces.
@@ -343,23 +309,33 @@ impl<'a> Recovery<'a> {
         match self.parse(body.lines, start, end) {
             Ok(pairs) => self.keep(start, pairs, sink),
             Err(stumble) if nested => self.inside(range, Some(stumble.at), sink),
-            Err(stumble) => {
-                let pieces = if whole { self.pieces(body, range) } else { Vec::new() };
-                if pieces.len() < 2 {
-                    self.findings.push(stumble.finding());
-                    return;
-                }
-                let before = self.findings.len();
-                for piece in pieces {
-                    if self.findings.len() > self.most {
-                        return;
-                    }
-                    self.chunk(body, piece, None, false, sink);
-                }
-                if self.findings.len() == before {
-                    self.findings.push(stumble.finding());
-                }
+            Err(stumble) => self.broken(body, &range, stumble, whole, sink),
+        }
+    }
+
+    /// Reads what can be read of a chunk that stumbled: several members may stand on its line.
+    fn broken(
+        &mut self,
+        body: Body,
+        range: &Range,
+        stumble: Stumble<'a>,
+        whole: bool,
+        sink: &mut Sink<'_>,
+    ) {
+        let pieces = if whole { self.pieces(body, range.clone()) } else { Vec::new() };
+        if pieces.len() < 2 {
+            self.findings.push(stumble.finding());
+            return;
+        }
+        let before = self.findings.len();
+        for piece in pieces {
+            if self.findings.len() > self.most {
+                return;
             }
+            self.chunk(body, piece, None, false, sink);
+        }
+        if self.findings.len() == before {
+            self.findings.push(stumble.finding());
         }
     }
 
@@ -383,135 +359,5 @@ impl<'a> Recovery<'a> {
                 Sink::Nothing => Ok(()),
             };
         }
-    }
-
-    /// Reads an `if` or a `measures` block by block.
-    fn inside(&mut self, range: Range, bad: Option<usize>, sink: &mut Sink<'_>) {
-        let first = self.stretch.tokens.get(range.start).map_or("", |t| t.of(self.stretch.text));
-        let before = self.findings.len();
-        let place = self.bytes(&range);
-        let rest = if first == "measures" {
-            self.measures(range, bad, sink)
-        } else {
-            self.branches(range, bad, sink)
-        };
-        // What stands behind the last block belongs to the same body. Cut first: one call for each
-        // of many blocks on one line would be as deep as there are blocks.
-        let body = if first == "measures" { INSTRUMENT } else { STEPS };
-        for piece in self.pieces(body, rest) {
-            if self.findings.len() > self.most {
-                return;
-            }
-            self.chunk(body, piece, None, false, sink);
-        }
-        if self.findings.len() == before {
-            let place = self.stretch.span(place.0, place.1);
-            self.findings.push(Diagnostic::error(
-                slugs::SYNTAX,
-                place,
-                "this does not read as a whole",
-            ));
-        }
-    }
-
-    /// `{ … }` from the first brace in `range`: the tokens before it, inside it and after it.
-    fn block(&self, range: &Range) -> (Range, Range, Range) {
-        let text = self.stretch.text;
-        let tokens = self.stretch.tokens.get(range.clone()).unwrap_or(&[]);
-        let Some(open) = tokens.iter().position(|token| token.of(text) == "{") else {
-            return (range.clone(), range.end..range.end, range.end..range.end);
-        };
-        let open = range.start + open;
-        let close = self.closing(open).filter(|close| *close < range.end);
-        let inner = open + 1..close.unwrap_or(range.end);
-        (range.start..open, inner, close.map_or(range.end, |close| close + 1)..range.end)
-    }
-
-    fn measures(&mut self, range: Range, bad: Option<usize>, sink: &mut Sink<'_>) -> Range {
-        let (head, inner, rest) = self.block(&range);
-        let (start, end) = self.bytes(&head);
-        let kind = match self.parse(Rule::one_measures_head, start, end) {
-            Ok(mut pairs) => {
-                let mut builder = self.builder(start);
-                pairs.next().and_then(|pair| builder.measures_kind(pair).ok())
-            }
-            Err(stumble) => {
-                self.findings.push(stumble.finding());
-                None
-            }
-        };
-        let mut members = Vec::new();
-        self.lines(FUNCTION, inner, bad, Sink::Function(&mut members));
-        if let (Some(kind), Sink::Item(ItemKind::Instrument(meter))) = (kind, sink) {
-            meter.members.push(InstrumentMember::Measures { kind, members });
-        }
-        rest
-    }
-
-    /// `if … { … } else if … { … } else { … }`, as far as it goes.
-    fn branches(&mut self, range: Range, bad: Option<usize>, sink: &mut Sink<'_>) -> Range {
-        let (from, _) = self.bytes(&range);
-        let (mut rest, mut arms, mut last, mut sound) = (range, Vec::new(), None, true);
-        loop {
-            let (head, inner, after) = self.block(&rest);
-            let (start, end) = self.bytes(&head);
-            let (_, block_end) = self.bytes(&(head.start..after.start));
-            let block_place = self.stretch.span(end, block_end);
-            let mut steps = Vec::new();
-            if head.is_empty() {
-                self.lines(STEPS, inner, bad, Sink::Steps(&mut steps));
-                last = Some((steps, block_place));
-                rest = after;
-                break;
-            }
-            match self.parse(Rule::one_branch_head, start, end) {
-                Ok(mut pairs) => {
-                    let mut builder = self.builder(start);
-                    let condition = pairs.next().and_then(|p| builder.only_expression(p).ok());
-                    self.lines(STEPS, inner, bad, Sink::Steps(&mut steps));
-                    match condition {
-                        Some(condition) => {
-                            arms.push((
-                                self.stretch.span(start, end),
-                                condition,
-                                steps,
-                                block_place,
-                            ));
-                        }
-                        None => sound = false,
-                    }
-                }
-                Err(stumble) => {
-                    sound = false;
-                    self.findings.push(stumble.finding());
-                    self.lines(STEPS, inner, bad, Sink::Steps(&mut steps));
-                }
-            }
-            rest = after;
-            let word = |at: usize| {
-                self.stretch
-                    .tokens
-                    .get(at)
-                    .filter(|_| rest.contains(&at))
-                    .map_or("", |t| t.of(self.stretch.text))
-            };
-            if word(rest.start) != "else" || !matches!(word(rest.start + 1), "if" | "{") {
-                break;
-            }
-            rest = rest.start + 1..rest.end;
-        }
-        if sound {
-            let (_, to) = self.bytes(&(0..rest.start));
-            let whole = self.stretch.span(from, to);
-            let step = self.builder(0).branch_of(whole, arms, last);
-            match (step, sink) {
-                (Ok(step), Sink::Steps(steps)) => steps.push(step),
-                (Ok(step), Sink::Item(ItemKind::Procedure(procedure))) => {
-                    procedure.steps.push(step)
-                }
-                _ => {}
-            }
-        }
-        rest
     }
 }
