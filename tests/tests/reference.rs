@@ -45,7 +45,10 @@ fn every_example_of_the_reference_is_as_it_says() {
         // The empty spec that uses a library leaves its limits open: that is what it shows.
         let tolerated = block.has("spec") && block.text.starts_with("use ");
         if found != wanted && !(tolerated && found.iter().all(|slug| *slug == "limit-open")) {
-            wrong.push(format!("{name}: wanted {wanted:?}, found {found:?}: {:?}", checked.findings));
+            wrong.push(format!(
+                "{name}: wanted {wanted:?}, found {found:?}: {:?}",
+                checked.findings
+            ));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -63,15 +66,18 @@ fn hold(path: &str, name: &str, made: &str) {
         std::fs::write(place::root().join(path), text).unwrap();
         return;
     }
-    panic!("{path}: the `{name}` stretch is not what the code says; \
-            TRUING_WRITE_PAGES=1 cargo test -p truing-tests --test reference writes it anew");
+    panic!(
+        "{path}: the `{name}` stretch is not what the code says; \
+            TRUING_WRITE_PAGES=1 cargo test -p truing-tests --test reference writes it anew"
+    );
 }
 
 #[test]
 fn the_table_of_operators_is_the_one_in_the_code() {
     use truing_units::{Class, Operator};
     let heads: Vec<String> = Class::ALL.iter().map(ToString::to_string).collect();
-    let mut two = format!("| left, operator | … {} |\n|---|---|---|---|---|---|", heads.join(" | … "));
+    let mut two =
+        format!("| left, operator | … {} |\n|---|---|---|---|---|---|", heads.join(" | … "));
     let mut one = format!("| operator | {} |\n|---|---|---|---|---|---|", heads.join(" | "));
     let mut open = None;
     for row in truing_units::operator_table() {
@@ -98,8 +104,11 @@ fn the_page_of_kinds_and_units_is_the_catalogue() {
     let mut table = String::from("| kind | what it is | units |\n|---|---|---|");
     let (mut kinds, mut units) = (0, std::collections::BTreeSet::new());
     for (kind, def) in catalogue.kinds() {
-        let symbols: Vec<_> =
-            catalogue.units_of(kind).iter().map(|unit| format!("`{}`", unit.unit.symbol())).collect();
+        let symbols: Vec<_> = catalogue
+            .units_of(kind)
+            .iter()
+            .map(|unit| format!("`{}`", unit.unit.symbol()))
+            .collect();
         units.extend(symbols.iter().cloned());
         kinds += 1;
         table.push_str(&format!("\n| `{}` | {} | {} |", def.name, def.doc, symbols.join(" ")));

@@ -1,0 +1,30 @@
+//! The README's embedding example is the example `embed`, and it runs.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).unwrap().to_path_buf()
+}
+
+#[test]
+fn the_readme_shows_the_example() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let shown = readme.split("```rust\n").nth(1).unwrap().split("```").next().unwrap();
+    let example = std::fs::read_to_string(root().join("crates/truing/examples/embed.rs")).unwrap();
+    let (_, code) = example.split_once("\n\n").unwrap();
+    assert_eq!(shown, code);
+}
+
+#[test]
+fn the_example_says_what_fails() {
+    let output = Command::new(env!("CARGO"))
+        .args(["run", "--quiet", "--offline", "-p", "truing", "--example", "embed"])
+        .current_dir(root())
+        .output()
+        .unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{said}{}", String::from_utf8_lossy(&output.stderr));
+    // 9.4 V while cranking is below the demo's limit of 9.6 V.
+    assert_eq!(said, "Battery holds up while cranking: outside low\n");
+}
