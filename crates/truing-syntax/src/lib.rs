@@ -1,7 +1,7 @@
 //! From text to a typed tree with places, and back.
 //!
 //! Read in this order: [`span`] and [`source`] (where things stand), [`tree`] (what was written),
-//! [`diagnostic`] and [`slugs`] (what is wrong with it); then [`scanner`] (a file cut into items),
+//! [`diagnostic`] and [`slugs`](mod@slugs) (what is wrong with it); then [`scanner`] (a file cut into items),
 //! `grammar/truing.pest` (one item), `build` (its tree), `parse` and `entries` (the ways in);
 //! `recover`, `stumble` and `hints` (broken text); [`format`](mod@format) (back to text).
 

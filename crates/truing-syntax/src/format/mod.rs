@@ -4,7 +4,7 @@
 //! author's line breaks are kept, blanks and indentation are not. What would be printed is read
 //! again, and printed only if it says the same.
 //!
-//! Read in this order: [`pieces`] (what is moved), [`lines`] (where lines break), [`align`] (columns).
+//! Read in this order: `pieces` (what is moved), `lines` (where lines break), `align` (columns).
 
 mod align;
 mod lines;
