@@ -5,7 +5,8 @@ use std::sync::Arc;
 use truing_syntax::tree::{BinaryOperator, Expr, ExprKind, UnitText};
 use truing_syntax::{Diagnostic, FileId};
 use truing_units::{
-    Catalogue, Exact, Measure, Ty, Unit, convert, figure_text, from_coherent, significant_text,
+    Catalogue, Decimal, Exact, Kind, Measure, Nature, Ty, Unit, convert, figure_text,
+    from_coherent, significant_text,
 };
 
 use crate::declare;
@@ -68,7 +69,7 @@ pub fn calculate_in(
         (Some(num), Some((text, Some(unit)))) => {
             if !fits(&cx.catalogue, num.ty, unit) {
                 let there = place_of(&cx, text, unit).said;
-                let here = Said::new(&cx, num.span, num.ty);
+                let here = Said::new(&cx, num.span, num.ty, num.shown.as_ref());
                 cx.findings.push(lint::mismatch(&cx, num.span, &here, &there));
             }
             shown(&typer, expr, &num, Some(unit))
@@ -137,7 +138,13 @@ fn shown(typer: &Typer<'_, '_>, expr: &Expr, num: &Num, to: Option<&Unit>) -> Op
         Some(figure) => {
             let from = catalogue.unit(&figure.unit.as_ref()?.node).ok()?;
             let measure = Measure { figure: figure.number, unit: from };
-            convert(&measure, &unit, place).ok()?.text
+            let rounded = convert(&measure, &unit, place).ok()?.text;
+            let digits = |text: &str| Decimal::parse(text).map_or(0.0, Decimal::to_f64);
+            // `1 in` is 25.4 mm, not 30; where nothing is cut off the digits stay as written.
+            match short(exact).filter(|short| digits(short) != digits(&rounded)) {
+                Some(short) => short,
+                None => rounded,
+            }
         }
         None => match step(typer, expr).filter(|step| *step > 0.0) {
             Some(step) => figure_text(plain, step / unit.factor().to_f64()),
@@ -158,15 +165,32 @@ fn shown(typer: &Typer<'_, '_>, expr: &Expr, num: &Num, to: Option<&Unit>) -> Op
     })
 }
 
+/// The unit of a result that was asked for in none: volts over amperes are ohms.
 fn coherent(catalogue: &Catalogue, ty: Ty) -> Unit {
-    let kind = match ty {
-        Ty::Kind(kind) => kind,
-        Ty::Plain(dimension) => match catalogue.unit(&dimension.to_string()) {
-            Ok(unit) if ty != Ty::RATIO => return unit,
-            _ => truing_units::Kind::RATIO,
-        },
+    match ty {
+        Ty::Kind(kind) => catalogue.coherent_unit(kind),
+        Ty::RATIO => catalogue.coherent_unit(Kind::RATIO),
+        Ty::Plain(dimension) => {
+            let amount = catalogue.kinds().find(|(_, def)| {
+                def.dimension == dimension && def.nature == Nature::Amount && !def.unit.is_empty()
+            });
+            let composed = || catalogue.unit(&dimension.to_string()).ok();
+            let named = amount.map(|(kind, _)| catalogue.coherent_unit(kind)).or_else(composed);
+            named.unwrap_or_else(|| catalogue.coherent_unit(Kind::RATIO))
+        }
+    }
+}
+
+/// The exact value in full, where that takes at most six significant digits.
+fn short(exact: Option<Exact>) -> Option<String> {
+    let exact = exact.filter(|exact| exact.pi() == 0)?;
+    let text = significant_text(exact.to_f64(), 6);
+    let same = Decimal::parse(&text).ok()?.to_rational().map(Exact::from) == Some(exact);
+    let trimmed = match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
     };
-    catalogue.coherent_unit(kind)
+    same.then_some(trimmed)
 }
 
 /// The expression's only figure, if it is nothing else and has a unit.

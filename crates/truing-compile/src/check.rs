@@ -22,14 +22,9 @@ impl Possible {
     const ALL: Possible = Possible { low: true, high: true, worn: true };
 
     /// In words, for a mend.
-    pub(crate) fn words(self) -> String {
-        let mut out = vec!["fail"];
-        for (can, word) in [(self.low, "low"), (self.high, "high"), (self.worn, "worn")] {
-            if can {
-                out.push(word);
-            }
-        }
-        out.join(", ")
+    pub(crate) fn words(self) -> Vec<&'static str> {
+        let sides = [(self.low, "low"), (self.high, "high"), (self.worn, "worn"), (true, "fail")];
+        sides.into_iter().filter_map(|(can, word)| can.then_some(word)).collect()
     }
 }
 

@@ -329,17 +329,26 @@ impl<'a> Declare<'a> {
     /// Enters a name; false, with a finding, where it stands for something already.
     fn name(&mut self, sort: Sort, index: usize, name: &'a Name) -> bool {
         if let Some(entry) = self.cx.scope.get(&name.node) {
-            let file = self.cx.files.members.get(entry.file);
-            let elsewhere = (entry.file != self.file).then(|| file.map(|f| f.parsed.name.clone()));
-            let filled = match sort {
+            let filled = match entry.sort {
                 Sort::Limit => {
                     self.cx.limits.get(entry.index).and_then(|l| l.fill).map(|d| &d.name)
                 }
+                Sort::Constant => {
+                    self.cx.constants.get(entry.index).and_then(|c| c.fill).map(|d| &d.name)
+                }
                 _ => None,
             };
-            let first = filled.filter(|_| entry.sort == Sort::Limit).unwrap_or(entry.name);
-            let finding =
-                lint::defined_twice::finding(name, first, entry.sort, elsewhere.flatten());
+            let first = filled.unwrap_or(entry.name);
+            let elsewhere = match first.span.file == name.span.file {
+                true => None,
+                false => self.cx.files.of(first.span.file).map(|file| file.parsed.name.clone()),
+            };
+            let finding = match filled {
+                Some(first) if sort == entry.sort => {
+                    lint::defined_twice::filled(name, first, elsewhere)
+                }
+                _ => lint::defined_twice::finding(name, first, entry.sort, elsewhere),
+            };
             self.cx.findings.push(finding);
             return false;
         }

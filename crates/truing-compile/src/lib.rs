@@ -30,6 +30,7 @@ mod session;
 #[cfg(test)]
 mod test_library;
 mod typing;
+mod usual_unit;
 
 pub use calculate::{Calculated, calculate, calculate_in};
 pub use functions::{Form, FunctionRow, functions};

@@ -43,7 +43,9 @@ fn add_kind(cx: &mut Context<'_>, decl: &KindDecl) {
     };
     match cx.catalogue.add_kind(def) {
         Ok(_) => cx.own_kinds.push(own),
-        Err(_) => cx.findings.push(lint::defined_twice::in_catalogue(&decl.name, "a kind")),
+        Err(error) => {
+            cx.findings.push(lint::defined_twice::in_catalogue(&decl.name, "a kind", &error));
+        }
     }
 }
 
@@ -98,8 +100,8 @@ fn add_unit(cx: &mut Context<'_>, decl: &UnitDecl) -> Option<()> {
             cx.own_units.push(OwnUnit { symbol, words, kinds: vec![kind], factor, offset });
             Some(())
         }
-        Err(_) => {
-            cx.findings.push(lint::defined_twice::in_catalogue(&decl.name, "a unit"));
+        Err(error) => {
+            cx.findings.push(lint::defined_twice::in_catalogue(&decl.name, "a unit", &error));
             None
         }
     }

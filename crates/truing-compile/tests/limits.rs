@@ -184,6 +184,48 @@ fn printed_in_two_units() {
     let (_, checked) = support::checked(wrong);
     assert_eq!(
         checked.findings[0].notes(),
-        ["12 N.m is 8.8507458 lbf.ft; printed it should be 9 lbf.ft"]
+        ["12 N.m is 8.85 lbf.ft; printed it should be 8.9 lbf.ft"]
+    );
+}
+
+/// What is said at the checks that say nothing.
+fn here(text: &str) -> String {
+    let (_, checked) = support::checked(text);
+    let found: Vec<&str> = checked
+        .findings
+        .iter()
+        .filter(|finding| finding.slug().0.starts_with("check-cannot"))
+        .map(truing_syntax::Diagnostic::primary)
+        .map(|label| &*label.text)
+        .collect();
+    found.join("; ")
+}
+
+#[test]
+fn a_check_that_says_nothing_is_told_why() {
+    let rest = |rule: &str| {
+        here(&format!(
+            "spec s \"S\" {{ edition \"1\" }}\nsource sheet \"Sheet\"\n\
+             reading rest \"Rest\" : dc_voltage {{ plausible 0 .. 18 V }}\n\
+             limit high : dc_voltage = min 20 V cite sheet\n\
+             check good \"Good\" : {rule}"
+        ))
+    };
+    let plausible = "`rest` lies between 0 and 18 V (plausible)";
+    assert_eq!(
+        rest("rest within high"),
+        format!("{plausible}, and the limit permits 20 V and more")
+    );
+    assert_eq!(rest("rest > 20 V"), format!("{plausible}, and the check permits more than 20 V"));
+    assert_eq!(rest("rest <= 18 V or rest within high"), "always true");
+    assert_eq!(
+        rest("rest >= 12 V or rest <= 14 V"),
+        "`rest` is always at least 12 V or at most 14 V"
+    );
+    let winding = "spec s \"S\" { edition \"1\" }\nreading coil \"Coil\" : resistance\n\
+                   check good \"Good\" : coil >= 0 ohm";
+    assert_eq!(
+        here(winding),
+        "a resistance is never below 0 ohm, and the check permits 0 ohm and more"
     );
 }

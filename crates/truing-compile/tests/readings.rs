@@ -116,7 +116,14 @@ fn the_unit_calculator() {
     // 1 lbf.ft = 1.3558179483314004 N.m (NIST SP 811, exact by definition of its parts).
     assert_eq!(calc("34 N.m in lbf.ft"), Ok(("25 lbf.ft".into(), "25.07711308 lbf.ft".into())));
     assert_eq!(text("20 degC in degF"), "68 degF");
-    assert_eq!(text("3.0 in in mm"), "76 mm");
+    // 1 in = 25.4 mm exactly (international inch, 1959): what has an end is given in full.
+    assert_eq!(text("3.0 in in mm"), "76.2 mm");
+    assert_eq!(calc("1 in in mm"), Ok(("25.4 mm".into(), "25.4 mm".into())));
+    // 1 psi = 6.894757293168 kPa (NIST SP 811): no end within six digits.
+    assert_eq!(text("12 psi in kPa"), "83 kPa");
+    assert_eq!(text("12.0 V in V"), "12.0 V");
+    // Ohm's law, arithmetic: the result has the unit's name.
+    assert_eq!(text("12.0 V / 3.00 A"), "4.00 ohm");
     // 4.2 V over 2 A.
     assert_eq!(text("4.2 V / 2.00 A in ohm"), "2.10 ohm");
     assert_eq!(text("(90 degC - 20 degC) in K"), "70 K");
@@ -126,4 +133,15 @@ fn the_unit_calculator() {
     assert_eq!(calc("12 V + 3 A"), Err(vec!["unit-mismatch".into()]));
     assert_eq!(calc("12 vlt in V"), Err(vec!["unknown-unit".into()]));
     assert_eq!(calc("rest + 3 A"), Err(vec!["undefined-name".into()]));
+}
+
+#[test]
+fn a_sum_of_two_temperatures_is_told_how_it_is_written() {
+    let line = parse_calc("20 degC + 10 degC").unwrap();
+    let found = calculate_in("20 degC + 10 degC", &line.expr, line.to.as_ref()).unwrap_err();
+    assert!(found[0].notes().iter().any(|note| note.contains("`20 degC + 10 K`")), "{found:?}");
+    assert!(
+        found[0].labels().iter().any(|label| label.text == "`20 degC` is a temperature (degC)")
+    );
+    assert_eq!(text("20 degC + 10 K"), "30 degC");
 }

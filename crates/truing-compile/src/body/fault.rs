@@ -122,15 +122,14 @@ fn makes(
     }
     let item = cx.checks.get(index)?;
     let possible = cx.possible(item.rule.get().and_then(Option::as_ref)?);
-    let why = match effect.node {
-        Effect::Low if !possible.low => "it has no lower end",
-        Effect::High if !possible.high => "it has no upper end",
-        Effect::Worn if !possible.worn => "it has no service limit",
+    let (word, why) = match effect.node {
+        Effect::Low if !possible.low => ("low", "it has no lower end"),
+        Effect::High if !possible.high => ("high", "it has no upper end"),
+        Effect::Worn if !possible.worn => ("worn", "it has no service limit"),
         _ => return Some(mark),
     };
-    let finding =
-        lint::effect_impossible::finding(effect.span, &path.name.node, why, &possible.words());
-    cx.findings.push(finding);
+    let (check, can) = (&path.name.node, possible.words());
+    cx.findings.push(lint::effect_impossible::finding(effect.span, check, word, why, &can));
     None
 }
 

@@ -5,6 +5,7 @@
 //! arithmetic. The ranges only ever err to the wide side, so what is reported is certain.
 
 mod range;
+mod reason;
 
 use truing_model::{
     Band, CheckRule, Fold, Function, LimitRule, LogicId, LogicNode, NumberId, NumberNode, Relation,
@@ -151,11 +152,15 @@ pub(crate) fn checks(cx: &Context<'_>, lowered: &Lowered) {
                 None => EITHER,
             })
             .collect();
+        let why = |passes: bool| {
+            let member = all.iter().position(|can| if passes { !can.fail } else { !can.hold })?;
+            ranges.reason(cx, &parts.checks.get(first + member)?.rule, passes)
+        };
         let span = bare(&item.decl.rule).span;
         if !all.is_empty() && all.iter().all(|can| !can.fail) {
-            cx.findings.push(lint::check_cannot_fail::finding(span, None));
+            cx.findings.push(lint::check_cannot_fail::finding(span, why(true)));
         } else if all.iter().any(|can| !can.hold) {
-            cx.findings.push(lint::check_cannot_pass::finding(span, None));
+            cx.findings.push(lint::check_cannot_pass::finding(span, why(false)));
         }
     }
 }

@@ -242,7 +242,7 @@ impl<'a> Context<'a> {
             Ty::Plain(dimension) => match self.first_ty(value)? {
                 Ty::Kind(kind) if self.catalogue.kind(kind).dimension == dimension => kind,
                 other => {
-                    let here = Said::new(self, value.span, other);
+                    let here = Said::new(self, value.span, other, self.first_unit(value).as_ref());
                     self.findings.push(lint::mismatch(self, value.span, &here, &said));
                     return None;
                 }
@@ -259,7 +259,7 @@ impl<'a> Context<'a> {
             if !unit.fits(kind, &self.catalogue) {
                 let first = unit.kinds().first();
                 let ty = first.map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
-                let here = Said::new(self, was.span, ty);
+                let here = Said::new(self, was.span, ty, Some(&unit));
                 self.findings.push(lint::mismatch(self, was.span, &here, &place.said));
             }
         }

@@ -2,7 +2,7 @@
 
 use truing_syntax::Span;
 use truing_syntax::tree::{Bound, Figure, LimitExpr, LimitForm, Tolerance, UnitText};
-use truing_units::{Measure, Place as UnitPlace, Ty, Unit, convert};
+use truing_units::{Decimal, Measure, Place as UnitPlace, Ty, Unit, convert};
 
 use super::ends::{bound_unit, tolerance_place};
 use crate::context::Context;
@@ -66,13 +66,10 @@ impl Context<'_> {
         let other_unit = self.second_unit(other, &place, whole)?;
         let first = Measure { figure: one.figure.number, unit: one_unit };
         let second = Measure { figure: other.figure.number, unit: other_unit };
-        let apart = (first.coherent(at) - second.coherent(at)).abs();
-        // The ends of the two roundings may touch: a hair for the doubles.
-        let rounding = (first.half_step() + second.half_step()) * (1.0 + 1e-9);
-        if apart <= rounding {
+        if agree(&first, &second, at) {
             return Some(Ok(()));
         }
-        Some(Err(disagreement(&first, &second, at)))
+        disagreement(&first, other.figure, &second.unit, at).map(Err)
     }
 
     /// The unit of the second printing, which must fit the limit's kind.
@@ -96,18 +93,46 @@ impl Context<'_> {
     }
 }
 
-fn disagreement(first: &Measure, second: &Measure, at: UnitPlace) -> Disagreement {
-    let (exact, should) = match convert(first, &second.unit, at) {
-        Ok(converted) => {
-            let long = truing_units::significant_text(converted.value, 8);
-            let long = long.trim_end_matches('0').trim_end_matches('.').to_owned();
-            let step = second.figure.step().to_f64();
-            let text = truing_units::figure_text(converted.value, step);
-            (format!("{long} {}", second.unit), format!("{text} {}", second.unit))
+/// What should be printed: as many digits as the first printing has, no fewer than the second has
+/// decimals, one more behind a leading 1, and more until the two agree.
+fn disagreement(
+    first: &Measure,
+    other: &Figure,
+    unit: &Unit,
+    at: UnitPlace,
+) -> Option<Disagreement> {
+    let converted = convert(first, unit, at).ok()?;
+    let deserved = Decimal::parse(&converted.text).ok()?;
+    let leading_one = deserved.coefficient().unsigned_abs().to_string().starts_with('1');
+    let finest = deserved.step().to_f64().log10().min(other.number.step().to_f64().log10());
+    let start = finest.round() as i32 - i32::from(leading_one && finest < 0.0);
+    let (mut text, mut figure) = (converted.text.clone(), deserved);
+    for place in (start - MORE_DIGITS..=start).rev() {
+        text = truing_units::figure_text(converted.value, 10_f64.powi(place));
+        figure = Decimal::parse(&text).ok()?;
+        if agree(first, &Measure { figure, unit: unit.clone() }, at) {
+            break;
         }
-        Err(error) => (error.to_string(), String::new()),
-    };
-    Disagreement { printed: first.to_string(), exact, should }
+    }
+    let digits = figure.coefficient().unsigned_abs().to_string().len();
+    let exact = truing_units::significant_text(converted.value, digits as u32 + 1);
+    let symbol = other.unit.as_ref().map_or(String::new(), |unit| format!(" {}", unit.node));
+    Some(Disagreement {
+        printed: first.to_string(),
+        exact: format!("{exact} {unit}"),
+        should: format!("{text} {unit}"),
+        edit: (other.span, format!("{text}{symbol}")),
+    })
+}
+
+/// How many decimals are tried beyond those that the first printing deserves.
+const MORE_DIGITS: i32 = 3;
+
+/// Whether two printings are one value within the rounding that their digits imply.
+fn agree(first: &Measure, second: &Measure, at: UnitPlace) -> bool {
+    let apart = (first.coherent(at) - second.coherent(at)).abs();
+    // The ends of the two roundings may touch: a hair for the doubles.
+    apart <= (first.half_step() + second.half_step()) * (1.0 + 1e-9)
 }
 
 /// The figures of a form in order; `None` where it has other ends than figures.

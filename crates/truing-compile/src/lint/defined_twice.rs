@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_syntax::tree::Name;
+use truing_units::CatalogueError;
 
 use crate::names::Sort;
 
@@ -36,8 +37,25 @@ pub(crate) fn finding(name: &Name, first: &Name, sort: Sort, file: Option<Arc<st
         .label(first.span, format!("{} of this name stands here already{place}", sort.words()))
 }
 
-pub(crate) fn in_catalogue(name: &Name, sort: &str) -> Diagnostic {
-    let message = format!("`{}` cannot be {sort} of one's own: the catalogue has it, or it is not one word", name.node);
+/// A limit or a constant of a library that is filled once more.
+pub(crate) fn filled(name: &Name, first: &Name, file: Option<Arc<str>>) -> Diagnostic {
+    let place = file.map(|file| format!(", in {file}")).unwrap_or_default();
+    Diagnostic::error(DOC.slug, name.span, format!("`{}` is filled twice", name.node))
+        .here("filled again here")
+        .label(first.span, format!("filled here already{place}"))
+}
+
+/// A kind or a unit of one's own that the catalogue does not take.
+pub(crate) fn in_catalogue(name: &Name, sort: &str, error: &CatalogueError) -> Diagnostic {
+    let why = match error {
+        CatalogueError::DuplicateKind { .. } => "there is a kind of this name already".to_owned(),
+        CatalogueError::DuplicateUnit { words, .. } => format!("it stands for the {words} already"),
+        CatalogueError::BadName { .. } => {
+            "a name is one word of letters, digits and underscores".to_owned()
+        }
+        other => other.to_string(),
+    };
+    let message = format!("`{}` cannot be {sort} of one's own: {why}", name.node);
     Diagnostic::error(DOC.slug, name.span, message).mend("choose another name")
 }
 

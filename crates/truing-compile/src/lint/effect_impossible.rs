@@ -2,6 +2,8 @@
 
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 
+use super::either;
+
 pub(crate) const DOC: SlugDoc = SlugDoc {
     slug: Slug("effect-impossible"),
     severity: Severity::Error,
@@ -25,8 +27,10 @@ fault worn "Battery worn" { odds 8 of 1000  makes charged low 95 % }
 "#,
 };
 
-pub(crate) fn finding(span: Span, check: &str, why: &str, can: &str) -> Diagnostic {
-    Diagnostic::error(DOC.slug, span, format!("`{check}` cannot come out so"))
+/// `can` holds the effects that are possible.
+pub(crate) fn finding(span: Span, check: &str, effect: &str, why: &str, can: &[&str]) -> Diagnostic {
+    let can = either(can.iter().copied());
+    Diagnostic::error(DOC.slug, span, format!("`{check}` cannot come out `{effect}`, only {can}"))
         .here(why.to_owned())
-        .mend(format!("what it can be is {can}"))
+        .mend(format!("write {can}"))
 }

@@ -2,6 +2,8 @@
 
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 
+use super::either;
+
 pub(crate) const DOC: SlugDoc = SlugDoc {
     slug: Slug("expectation-impossible"),
     severity: Severity::Error,
@@ -25,8 +27,10 @@ case flat "A flat battery" { rest = 12.1 V  expect charged outside low }
 "#,
 };
 
-pub(crate) fn finding(span: Span, check: &str, why: &str, can: &str) -> Diagnostic {
-    Diagnostic::error(DOC.slug, span, format!("`{check}` cannot come out so"))
+/// `can` holds the outcomes that are possible.
+pub(crate) fn finding(span: Span, check: &str, why: &str, can: &[&str]) -> Diagnostic {
+    let can = either(can.iter().copied());
+    Diagnostic::error(DOC.slug, span, format!("`{check}` cannot come out so, only {can}"))
         .here(why.to_owned())
-        .mend(format!("what it can be is {can}"))
+        .mend(format!("write {can}"))
 }

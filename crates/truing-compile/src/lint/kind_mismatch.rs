@@ -3,7 +3,7 @@
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_units::Ty;
 
-use super::{Said, both, type_words};
+use super::{Said, article, both, type_words};
 use crate::context::Context;
 
 pub(crate) const DOC: SlugDoc = SlugDoc {
@@ -28,9 +28,13 @@ check good "Pick-up" : rms_of_sine(peak) within pick_up
 "#,
 };
 
-pub(crate) fn finding(whole: Span, left: &Said, right: &Said, convert: Option<&str>) -> Diagnostic {
-    let finding = Diagnostic::error(DOC.slug, whole, "two kinds of quantity that cannot be compared");
-    let finding = both(finding, whole, left, right);
+pub(crate) fn finding(cx: &Context<'_>, whole: Span, left: &Said, right: &Said, convert: Option<&str>) -> Diagnostic {
+    let words = |said: &Said| said.ty.map(|ty| article(&ty.words(&cx.catalogue)));
+    let message = match words(left).zip(words(right)) {
+        Some((one, other)) if one != other => format!("{one} cannot stand for {other}"),
+        _ => "two kinds of quantity that cannot be compared".to_owned(),
+    };
+    let finding = both(Diagnostic::error(DOC.slug, whole, message), whole, left, right);
     match convert {
         Some(function) => finding.mend(format!("`{function}(…)` makes the one of the other")),
         None => finding.note("they share a dimension, and are not the same kind of quantity"),

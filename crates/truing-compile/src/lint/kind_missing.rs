@@ -3,7 +3,7 @@
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc};
 use truing_syntax::tree::{LimitDecl, Name};
 
-use super::{list, undefined_name};
+use super::{either, undefined_name};
 use crate::context::Context;
 
 pub(crate) const DOC: SlugDoc = SlugDoc {
@@ -38,7 +38,7 @@ pub(crate) fn limit(cx: &Context<'_>, decl: &LimitDecl, nearest: Option<&str>) -
     match decl.value.as_ref().and_then(|value| cx.first_unit(value)) {
         Some(unit) if !unit.kinds().is_empty() => {
             let kinds = unit.kinds().iter().map(|kind| cx.catalogue.kind(*kind).name.as_ref());
-            finding.mend(format!("write its kind behind its name: {}", list(kinds)))
+            finding.mend(format!("write its kind behind its name: {}", either(kinds)))
         }
         _ => finding.mend("write its kind behind its name: `limit NAME : KIND = …`"),
     }

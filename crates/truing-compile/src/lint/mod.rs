@@ -4,9 +4,10 @@
 //! To add one: a file beside these, its name in the list below, a call where it is noticed.
 
 use truing_syntax::{Diagnostic, SlugDoc, Span};
-use truing_units::{Refusal, Ty};
+use truing_units::{Decimal, Refusal, Ty, Unit};
 
 use crate::context::Context;
+use crate::usual_unit::usual_units;
 
 macro_rules! lints {
     ($($name:ident)*) => {
@@ -84,39 +85,56 @@ pub(crate) struct Said {
     pub span: Span,
     pub text: String,
     pub ty: Option<Ty>,
+    /// The figure and the unit, where nothing else is written there.
+    pub literal: Option<(Decimal, Unit)>,
 }
 
 impl Said {
-    /// What is written at `span`, and of what type it is.
-    pub(crate) fn new(cx: &Context<'_>, span: Span, ty: Ty) -> Self {
+    /// What is written at `span`, of what type it is, and the unit that is written there.
+    pub(crate) fn new(cx: &Context<'_>, span: Span, ty: Ty, unit: Option<&Unit>) -> Self {
         let written = cx.files.printed(span);
         let subject = match written.chars().count() {
             1..=40 => format!("`{written}`"),
             _ => "this".to_owned(),
         };
-        Self { span, text: format!("{subject} is {}", type_words(cx, ty)), ty: Some(ty) }
+        let words = match (ty, unit) {
+            (Ty::Kind(_), Some(unit)) => in_unit(article(&ty.words(&cx.catalogue)), unit.symbol()),
+            _ => type_words(cx, ty),
+        };
+        let figure = written.split_whitespace().next().and_then(|word| Decimal::parse(word).ok());
+        let alone = written.split_whitespace().count() == 2;
+        let literal = figure.filter(|_| alone).zip(unit.cloned());
+        Self { span, text: format!("{subject} is {words}"), ty: Some(ty), literal }
     }
 
     /// `what` followed by the type, "`rest_voltage` limits a dc voltage (V)".
     pub(crate) fn named(cx: &Context<'_>, span: Span, what: &str, ty: Ty) -> Self {
-        Self { span, text: format!("{what} {}", type_words(cx, ty)), ty: Some(ty) }
+        let text = format!("{what} {}", type_words(cx, ty));
+        Self { span, text, ty: Some(ty), literal: None }
     }
 
     /// Plain words.
     pub(crate) fn words(span: Span, text: &str) -> Self {
-        Self { span, text: text.to_owned(), ty: None }
+        Self { span, text: text.to_owned(), ty: None, literal: None }
     }
 }
 
-/// "a dc voltage (V)", "a plain number".
+/// "a dc voltage (V)", "a plain number": the unit is the one that figures of the kind usually have.
 pub(crate) fn type_words(cx: &Context<'_>, ty: Ty) -> String {
     let words = article(&ty.words(&cx.catalogue));
     match ty {
-        Ty::Kind(kind) => match cx.catalogue.kind(kind).unit.as_ref() {
-            "1" | "" => words,
-            unit => format!("{words} ({unit})"),
+        Ty::Kind(kind) => match usual_units(&cx.catalogue, kind).first() {
+            Some(unit) => in_unit(words, unit),
+            None => words,
         },
         Ty::Plain(_) => words,
+    }
+}
+
+fn in_unit(words: String, unit: &str) -> String {
+    match unit {
+        "1" | "" => words,
+        unit => format!("{words} ({unit})"),
     }
 }
 
@@ -140,10 +158,10 @@ pub(crate) fn refused(
     match refusal {
         Refusal::DifferentDimension { .. } => unit_mismatch::finding(cx, whole, left, right),
         Refusal::DifferentKind { convert, .. } => {
-            kind_mismatch::finding(whole, left, right, *convert)
+            kind_mismatch::finding(cx, whole, left, right, *convert)
         }
         Refusal::TurnsAndCycles { convert, .. } => {
-            kind_mismatch::finding(whole, left, right, Some(convert))
+            kind_mismatch::finding(cx, whole, left, right, Some(convert))
         }
         Refusal::NeedsKind { right: wanted, .. } => {
             kind_mismatch::needs_kind(cx, whole, left, right, *wanted)
@@ -160,7 +178,7 @@ pub(crate) fn mismatch(cx: &Context<'_>, whole: Span, here: &Said, there: &Said)
     match truing_units::comparable(&cx.catalogue, left, right) {
         Err(refusal) => refused(cx, &refusal, whole, here, there),
         // The unit does not fit the kind although the kinds could be compared.
-        Ok(_) => kind_mismatch::finding(whole, here, there, None),
+        Ok(_) => kind_mismatch::finding(cx, whole, here, there, None),
     }
 }
 
@@ -178,11 +196,20 @@ pub(crate) fn both(mut finding: Diagnostic, whole: Span, left: &Said, right: &Sa
 
 /// `a`, `b` and `c`
 pub(crate) fn list<'n>(names: impl Iterator<Item = &'n str>) -> String {
+    joined(names, "and")
+}
+
+/// `a`, `b` or `c`
+pub(crate) fn either<'n>(names: impl Iterator<Item = &'n str>) -> String {
+    joined(names, "or")
+}
+
+fn joined<'n>(names: impl Iterator<Item = &'n str>, last_by: &str) -> String {
     let names: Vec<String> = names.map(|name| format!("`{name}`")).collect();
     match names.split_last() {
         None => String::new(),
         Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        Some((last, rest)) => format!("{} {last_by} {last}", rest.join(", ")),
     }
 }
 

@@ -45,13 +45,33 @@ pub(crate) fn finding(whole: Span, left: &Said, right: &Said, refusal: &Refusal)
     let finding = both(Diagnostic::error(DOC.slug, whole, message), whole, left, right);
     match (refusal, convert) {
         (Refusal::PointPlusPoint { .. }, _) => {
-            finding.mend("their mean is `mean(…)`; their difference is `a - b`")
+            let finding = finding.mend("their mean is `mean(…)`; their difference is `a - b`");
+            match warmer(left, right) {
+                Some(sum) => finding.note(format!(
+                    "a point moved by a difference is another point: `{sum}` adds a difference"
+                )),
+                None => finding,
+            }
         }
         (_, Some(function)) => {
             finding.mend(format!("`{function}(…)` makes of it what can be multiplied"))
         }
         _ => finding.note("the zero of its scale is a convention"),
     }
+}
+
+/// The sum of two temperatures as it was probably meant, `20 degC + 10 K`.
+fn warmer(left: &Said, right: &Said) -> Option<String> {
+    let ((first, scale), (second, unit)) = (left.literal.as_ref()?, right.literal.as_ref()?);
+    if scale.offset().is_zero() {
+        return None;
+    }
+    let degrees = match unit.symbol() {
+        "degC" | "K" => "K",
+        "degF" | "degR" => "degR",
+        _ => return None,
+    };
+    Some(format!("{first} {scale} + {second} {degrees}"))
 }
 
 /// A tolerance in per cent of a temperature.

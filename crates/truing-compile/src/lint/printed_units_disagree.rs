@@ -29,16 +29,23 @@ pub(crate) struct Figure {
     pub printed: String,
     pub exact: String,
     pub should: String,
+    /// The change of the text that prints it so.
+    pub edit: (Span, String),
 }
 
 pub(crate) fn finding(span: Span, first: Span, figures: &[Figure]) -> Diagnostic {
     let mut finding = Diagnostic::error(DOC.slug, span, "the two printings of this limit disagree")
         .label(first, "the limit itself");
     for figure in figures {
-        let Figure { printed, exact, should } = figure;
+        let Figure { printed, exact, should, .. } = figure;
         finding = finding.note(format!("{printed} is {exact}; printed it should be {should}"));
     }
-    finding
+    match figures {
+        [Figure { should, edit, .. }] => {
+            finding.mend_by(format!("print `{should}`, or mend the first figure"), vec![edit.clone()])
+        }
+        _ => finding,
+    }
 }
 
 pub(crate) fn other_form(span: Span, first: Span) -> Diagnostic {

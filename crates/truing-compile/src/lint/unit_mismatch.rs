@@ -42,7 +42,7 @@ pub(crate) fn finding(cx: &Context<'_>, whole: Span, left: &Said, right: &Said) 
 /// A figure whose unit is not one of a kind that was named elsewhere.
 pub(crate) fn figure(cx: &Context<'_>, figure: &Figure, unit: &Unit, kind: Kind, named: Span) -> Diagnostic {
     let own = unit.kinds().first().map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
-    let here = Said::new(cx, figure.span, own);
+    let here = Said::new(cx, figure.span, own, Some(unit));
     let there = Said::named(cx, named, "wanted is", Ty::Kind(kind));
     super::mismatch(cx, figure.span, &here, &there)
 }

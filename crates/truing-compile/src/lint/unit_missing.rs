@@ -3,9 +3,10 @@
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_units::{Catalogue, Kind, Ty};
 
-use super::{article, list};
+use super::{article, either};
 use crate::context::Context;
 use crate::typing::Place;
+use crate::usual_unit::usual_units;
 
 pub(crate) const DOC: SlugDoc = SlugDoc {
     slug: Slug("unit-missing"),
@@ -30,12 +31,16 @@ pub(crate) fn finding(cx: &Context<'_>, span: Span, kind: Option<Kind>, words: O
         None => "a number without its unit".to_owned(),
     };
     let finding = Diagnostic::error(DOC.slug, span, message);
-    let units = kind.map(|kind| cx.catalogue.units_of(kind)).unwrap_or_default();
+    mended(finding, &cx.catalogue, kind)
+}
+
+fn mended(finding: Diagnostic, catalogue: &Catalogue, kind: Option<Kind>) -> Diagnostic {
+    let units = kind.map(|kind| usual_units(catalogue, kind)).unwrap_or_default();
     if units.is_empty() {
         return finding.mend("write the unit behind the number");
     }
-    let units = units.iter().take(4).map(|def| def.unit.symbol());
-    finding.mend(format!("write the unit behind the number: {}", list(units)))
+    let units = either(units.iter().map(String::as_str));
+    finding.mend(format!("write the unit behind the number: {units}"))
 }
 
 /// The same with what asks for it.
@@ -53,13 +58,5 @@ pub(crate) fn in_place(cx: &Context<'_>, span: Span, place: &Place) -> Diagnosti
 pub(crate) fn reading(catalogue: &Catalogue, span: Span, label: &str, kind: Kind) -> Diagnostic {
     let words = article(&catalogue.kind(kind).words);
     let message = format!("a number without its unit; `{label}` is {words}");
-    let units = catalogue.units_of(kind);
-    let finding = Diagnostic::error(DOC.slug, span, message);
-    match units.is_empty() {
-        true => finding.mend("write the unit behind the number"),
-        false => {
-            let units = list(units.iter().take(4).map(|def| def.unit.symbol()));
-            finding.mend(format!("write the unit behind the number: {units}"))
-        }
-    }
+    mended(Diagnostic::error(DOC.slug, span, message), catalogue, Some(kind))
 }

@@ -230,7 +230,14 @@ impl<'a> Lowering<'_, 'a> {
             };
             if let Some(why) = why {
                 let span = path.span.to(outcome.span);
-                let can = format!("within, {}", possible.words().replace("fail", "outside"));
+                let outside = |word: &'static str| match word {
+                    "low" => "outside low",
+                    "high" => "outside high",
+                    "fail" => "outside",
+                    other => other,
+                };
+                let can = possible.words().into_iter().map(outside);
+                let can: Vec<&str> = std::iter::once("within").chain(can).collect();
                 let finding =
                     lint::expectation_impossible::finding(span, &path.name.node, why, &can);
                 cx.findings.push(finding);

@@ -100,9 +100,26 @@ impl Typer<'_, '_> {
                 let amount = place.filter(|place| {
                     nature(self.cx, place.ty).is_none_or(|(_, n)| n == Nature::Amount)
                 });
-                (self.number(left, amount), self.number(right, amount))
+                let first = self.number(left, amount);
+                let rise = first.as_ref().and_then(|num| self.rise(operation, num, right));
+                (first, self.number(right, rise.as_ref().or(amount)))
             }
         }
+    }
+
+    /// The place of the second of two figures in `20 degC + 10 K`: a point on a scale with a zero of
+    /// its own, moved by a figure whose unit has none, can only be moved by a difference.
+    fn rise(&self, operation: Arithmetic, first: &Num, second: &Expr) -> Option<Place> {
+        let (_, Nature::Point { difference }) = nature(self.cx, first.ty)? else { return None };
+        let ExprKind::Number(figure) = &second.kind else { return None };
+        let unit = self.cx.catalogue.unit(&figure.unit.as_ref()?.node).ok()?;
+        let on_scale = first.shown.as_ref().is_some_and(|unit| !unit.offset().is_zero());
+        let moved = operation == Arithmetic::Add
+            && on_scale
+            && unit.offset().is_zero()
+            && unit.fits(difference, &self.cx.catalogue);
+        let place = Place { ty: Ty::Kind(difference), said: self.said(first), soft: true };
+        moved.then_some(place)
     }
 
     /// The place of a literal right of `+` or `-`.

@@ -208,7 +208,7 @@ impl<'c, 'a> Typer<'c, 'a> {
 
     /// What a finding says of a number.
     pub(crate) fn said(&self, num: &Num) -> Said {
-        Said::new(self.cx, num.span, num.ty)
+        Said::new(self.cx, num.span, num.ty, num.shown.as_ref())
     }
 
     fn choice(
