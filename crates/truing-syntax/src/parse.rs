@@ -46,87 +46,26 @@ pub fn parse_within(file: FileId, text: &str, limits: &Limits) -> Parsed {
         return Parsed { tree, findings: vec![finding], comments: Vec::new(), unread: Vec::new() };
     }
     let Scan { cuts, comments } = scan(file, text);
-    let whole = || Part::read(file, text, limits, &comments, &cuts);
-    let part = match halves(text, &cuts) {
-        Some((first, second)) => {
-            let read = |cuts| Part::read(file, text, limits, &comments, cuts);
-            let joined = std::thread::scope(|scope| {
-                // A machine that has no thread to give reads one half after the other.
-                match std::thread::Builder::new().spawn_scoped(scope, || read(second)) {
-                    Ok(other) => {
-                        let first = read(first);
-                        other.join().map(|second| first.then(second)).ok()
-                    }
-                    Err(_) => Some(read(first).then(read(second))),
-                }
-            });
-            // Where reading stops early, it stops where one reader would have stopped.
-            joined.filter(|part| part.findings.len() <= limits.findings).unwrap_or_else(whole)
-        }
-        None => whole(),
+    let mut reader = Reader {
+        file,
+        text,
+        limits,
+        comments: &comments,
+        names: Names::default(),
+        findings: Vec::new(),
+        items: Vec::with_capacity(cuts.len()),
+        unread: Vec::new(),
     };
-    let Part { mut findings, items, unread } = part;
+    for cut in &cuts {
+        if reader.findings.len() > limits.findings {
+            reader.enough(cut);
+            break;
+        }
+        reader.read(cut);
+    }
+    let Reader { mut findings, items, unread, .. } = reader;
     findings.sort_by_key(|finding| finding.primary().span);
     Parsed { tree: File { items }, findings, comments, unread }
-}
-
-/// Texts from this size on are read in two halves at a time: an item is read by itself, whatever
-/// stands beside it.
-const WORTH_A_THREAD: usize = 16 * 1024;
-
-/// The items of a long text in two halves of about the same length.
-fn halves<'c>(text: &str, cuts: &'c [Cut]) -> Option<(&'c [Cut], &'c [Cut])> {
-    if text.len() < WORTH_A_THREAD {
-        return None;
-    }
-    let middle = cuts.partition_point(|cut| cut.start < text.len() / 2);
-    let (first, second) = cuts.split_at_checked(middle)?;
-    (!first.is_empty() && !second.is_empty()).then_some((first, second))
-}
-
-/// What was read from some of the items.
-struct Part {
-    findings: Vec<Diagnostic>,
-    items: Vec<Item>,
-    unread: Vec<Name>,
-}
-
-impl Part {
-    fn read(
-        file: FileId,
-        text: &str,
-        limits: &Limits,
-        comments: &[Comment],
-        cuts: &[Cut],
-    ) -> Part {
-        let mut reader = Reader {
-            file,
-            text,
-            limits,
-            comments,
-            names: Names::default(),
-            findings: Vec::new(),
-            items: Vec::with_capacity(cuts.len()),
-            unread: Vec::new(),
-        };
-        for cut in cuts {
-            if reader.findings.len() > limits.findings {
-                reader.enough(cut);
-                break;
-            }
-            reader.read(cut);
-        }
-        let Reader { findings, items, unread, .. } = reader;
-        Part { findings, items, unread }
-    }
-
-    /// This part and the one behind it.
-    fn then(mut self, next: Part) -> Part {
-        self.findings.extend(next.findings);
-        self.items.extend(next.items);
-        self.unread.extend(next.unread);
-        self
-    }
 }
 
 /// Reads a file that must have no errors.
