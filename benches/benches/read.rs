@@ -1,6 +1,11 @@
 //! Texts: parsing, checking, and a thousand files in one call. TOML's parser stands beside ours on
 //! the same bytes a second, on a job-sheet-like text of the same size.
-#![allow(missing_docs)]
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a bench on a wrong input must not go on"
+)]
 
 use std::fmt::Write as _;
 use std::hint::black_box;
