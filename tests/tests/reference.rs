@@ -2,6 +2,8 @@
 //!
 //! `TRUING_WRITE_PAGES=1 cargo test -p truing-tests --test reference` writes the tables anew.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a helper of a test fails the test")]
+
 use truing::Libraries;
 use truing_compile::Session;
 use truing_syntax::{Severity, Sources};
@@ -96,6 +98,15 @@ fn the_table_of_operators_is_the_one_in_the_code() {
     }
     let table = format!("{two}\n\n{one}");
     hold(PAGE, "operators", &table);
+}
+
+#[test]
+fn the_table_of_functions_is_the_one_in_the_code() {
+    let mut table = String::from("| function | of | gives |\n|---|---|---|");
+    for row in truing_compile::functions() {
+        table.push_str(&format!("\n| `{}` | {} | {} |", row.name, row.takes, row.gives));
+    }
+    hold(PAGE, "functions", &table);
 }
 
 #[test]

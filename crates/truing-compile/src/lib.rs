@@ -2,7 +2,7 @@
 //!
 //! No file system, no output: libraries come from a [`Library`], findings go back as data.
 //!
-//! Read in this order: [`session`] (one check from end to end), `files` (what comes together),
+//! Read in this order: `session` (one check from end to end), `files` (what comes together),
 //! `declare` and `names` (what stands for what), `family`, `typing` (expressions with their kinds),
 //! `limit`, `check` and `body` (what is checked of each item), `lower` (the parts of a spec),
 //! `review` and `bounds` (what can be said once all is known), `lint` (every finding in words).

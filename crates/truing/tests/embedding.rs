@@ -1,5 +1,7 @@
 //! The README's embedding example is the example `embed`, and it runs.
 
+#![allow(clippy::unwrap_used, reason = "a helper of a test fails the test")]
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
