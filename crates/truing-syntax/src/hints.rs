@@ -6,7 +6,8 @@ use crate::expected;
 use crate::grammar::Rule;
 use crate::lex::TokenKind;
 use crate::slugs;
-use crate::stumble::Stumble;
+use crate::span::Span;
+use crate::stumble::{Stretch, Stumble};
 use crate::words;
 
 /// The first hint that knows the place.
@@ -76,18 +77,26 @@ fn decimal_comma(s: &Stumble<'_>) -> Option<Diagnostic> {
             && s.touches(*first)
             && s.touches(first + 1)
     })?;
-    let (whole, decimals) = (s.word(first), s.word(first + 2));
-    let place = s.span(first).to(s.span(first + 2));
     let more = s.word(first + 3) == "," && s.touches(first + 2);
+    let number = |at: isize| Some((s.word(at), s.span(at)));
+    Some(comma_finding(number(first)?, s.span(first + 1), number(first + 2)?, more))
+}
+
+/// A comma between two numbers; `more` says that another one follows.
+fn comma_finding(
+    (whole, start): (&str, Span),
+    comma: Span,
+    (decimals, end): (&str, Span),
+    more: bool,
+) -> Diagnostic {
+    let place = start.to(end);
     if whole.contains('.') || decimals.contains('.') || more {
-        let comma = s.span(first + 1);
-        return Some(
-            Diagnostic::error(slugs::DECIMAL_COMMA, place, "a comma touches digits on both sides")
-                .mend_by(
-                    "in a list write a blank behind each comma",
-                    vec![(comma, ", ".to_owned())],
-                ),
-        );
+        return Diagnostic::error(
+            slugs::DECIMAL_COMMA,
+            place,
+            "a comma touches digits on both sides",
+        )
+        .mend_by("in a list write a blank behind each comma", vec![(comma, ", ".to_owned())]);
     }
     let written = format!("{whole}.{decimals}");
     let finding = Diagnostic::error(
@@ -96,11 +105,46 @@ fn decimal_comma(s: &Stumble<'_>) -> Option<Diagnostic> {
         format!("`{whole},{decimals}` has a decimal comma; numbers are written with a point"),
     )
     .mend_by(format!("write `{written}`"), vec![(place, written)]);
-    Some(if decimals.len() == 3 && whole.len() <= 3 {
+    if decimals.len() == 3 && whole.len() <= 3 {
         finding.note(format!("if the comma parts thousands, write `{whole}{decimals}`"))
     } else {
         finding
-    })
+    }
+}
+
+/// The decimal commas of an item that failed for one: who writes one writes all of them so.
+/// `told` are those that are told already; at most `most` are given.
+pub(crate) fn other_commas(stretch: Stretch<'_>, told: &[Span], most: usize) -> Vec<Diagnostic> {
+    let tokens = stretch.tokens;
+    let word = |at: usize| tokens.get(at).map_or("", |token| token.of(stretch.text));
+    let joined = |at: usize| match (tokens.get(at), tokens.get(at + 1), tokens.get(at + 2)) {
+        (Some(a), Some(b), Some(c)) => {
+            a.kind == TokenKind::Number
+                && c.kind == TokenKind::Number
+                && a.end == b.start
+                && b.end == c.start
+                && word(at + 1) == ","
+        }
+        _ => false,
+    };
+    let span = |at: usize| tokens.get(at).map(|token| stretch.span(token.start, token.end));
+    let (mut at, mut found) = (0, Vec::new());
+    while at < tokens.len() && found.len() < most {
+        let mut last = at;
+        while joined(last) {
+            last += 2;
+        }
+        if last > at
+            && let (Some(start), Some(comma), Some(end)) = (span(at), span(at + 1), span(at + 2))
+            && let Some(row) = span(last).map(|last| start.to(last))
+            && !told.iter().any(|told| told.start < row.end && row.start < told.end)
+        {
+            let more = last > at + 2;
+            found.push(comma_finding((word(at), start), comma, (word(at + 2), end), more));
+        }
+        at = last + 1;
+    }
+    found
 }
 
 /// `.5` and `5.`

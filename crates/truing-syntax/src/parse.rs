@@ -7,7 +7,7 @@ use pest::Parser as _;
 use crate::build::Builder;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::grammar::{Rule, TruingParser, item_rule};
-use crate::hints::nearest;
+use crate::hints::{nearest, other_commas};
 use crate::lex::{Token, TokenKind, lex};
 use crate::limits::{self, Limits};
 use crate::names::Names;
@@ -45,14 +45,21 @@ pub fn parse_within(file: FileId, text: &str, limits: &Limits) -> Parsed {
         let tree = File { items: Vec::new() };
         return Parsed { tree, findings: vec![finding], comments: Vec::new(), unread: Vec::new() };
     }
-    let Scan { cuts, comments } = scan(file, text);
+    let Scan { cuts, comments, slashes } = scan(file, text);
+    let masked;
+    let text = if slashes.is_empty() {
+        text
+    } else {
+        masked = as_comments(text, &slashes);
+        masked.as_str()
+    };
     let mut reader = Reader {
         file,
         text,
         limits,
         comments: &comments,
         names: Names::default(),
-        findings: Vec::new(),
+        findings: slashes.iter().take(limits.findings).map(|place| slash_comment(*place)).collect(),
         items: Vec::with_capacity(cuts.len()),
         unread: Vec::new(),
     };
@@ -148,6 +155,7 @@ impl<'t> Reader<'t> {
             names: &mut self.names,
             findings: &mut self.findings,
             most: self.limits.findings,
+            said: Vec::new(),
         };
         let kind = match Body::of(keyword) {
             Some(body) => recovery.item(body, bad),
@@ -168,7 +176,23 @@ impl<'t> Reader<'t> {
         {
             self.findings.push(stumble.finding());
         }
+        self.other_commas(stretch, before);
         kind
+    }
+
+    /// Where one of an item's findings is a decimal comma, tells the item's others too.
+    fn other_commas(&mut self, stretch: Stretch<'_>, before: usize) {
+        let told: Vec<Span> = self
+            .findings
+            .iter()
+            .skip(before)
+            .filter(|finding| finding.slug() == slugs::DECIMAL_COMMA)
+            .map(|finding| finding.primary().span)
+            .collect();
+        if !told.is_empty() {
+            let most = (self.limits.findings + 1).saturating_sub(self.findings.len());
+            self.findings.extend(other_commas(stretch, &told, most));
+        }
     }
 
     /// A line that begins with a word that begins no item.
@@ -235,6 +259,28 @@ impl<'t> Reader<'t> {
             })
             .collect()
     }
+}
+
+/// The text with a `#` for the slashes that stand in its place, so that nothing else is lost.
+fn as_comments(text: &str, slashes: &[Span]) -> String {
+    let mut masked = String::with_capacity(text.len());
+    let mut from = 0;
+    for place in slashes {
+        let (start, end) = (place.start as usize, place.end as usize);
+        masked.push_str(text.get(from..start).unwrap_or(""));
+        masked.push('#');
+        // Places stay what they are.
+        masked.extend(std::iter::repeat_n(' ', end.saturating_sub(start + 1)));
+        from = end;
+    }
+    masked.push_str(text.get(from..).unwrap_or(""));
+    masked
+}
+
+/// `// …`
+fn slash_comment(place: Span) -> Diagnostic {
+    Diagnostic::error(slugs::FOREIGN_SIGN, place, "a comment begins with `#`")
+        .mend_by("write `#`", vec![(place, "#".to_owned())])
 }
 
 fn unclosed(place: Span, bracket: Option<&str>) -> Diagnostic {

@@ -4,8 +4,10 @@
 //! and nothing else. One bad item so never hides the others, and the depth of brackets is known
 //! before a parser recurses.
 
+use crate::hints::nearest;
+use crate::names::LONGEST_NAME;
 use crate::span::{FileId, Span};
-use crate::words::{ITEM_WORDS, may_continue};
+use crate::words::{ITEM_WORDS, going_on, may_continue};
 
 /// The deepest nesting of brackets.
 pub const DEEPEST_NESTING: usize = 128;
@@ -43,6 +45,8 @@ pub(crate) struct Scan {
     pub(crate) cuts: Vec<Cut>,
     /// All comments in order.
     pub(crate) comments: Vec<Comment>,
+    /// The slashes of lines that begin with `//`: those lines are comments that nobody spelt right.
+    pub(crate) slashes: Vec<Span>,
 }
 
 /// Cuts `text`.
@@ -97,6 +101,7 @@ impl Scanner<'_> {
                 }
                 b' ' | b'\t' | b'\r' => self.at += 1,
                 b'#' => self.comment(),
+                b'/' if self.fresh && self.bytes.get(self.at + 1) == Some(&b'/') => self.slashes(),
                 _ => self.token(byte),
             }
         }
@@ -119,6 +124,15 @@ impl Scanner<'_> {
         let span = Span::new(self.file, start as u32, (start + shown.len()) as u32);
         self.scan.comments.push(Comment { span, doc });
         self.at = start + length;
+    }
+
+    /// A line that begins with `//` says nothing that belongs to the item around it.
+    fn slashes(&mut self) {
+        let rest = self.bytes.get(self.at..).unwrap_or(&[]);
+        let length = rest.iter().take_while(|byte| **byte == b'/').count();
+        let place = Span::new(self.file, self.at as u32, (self.at + length) as u32);
+        self.scan.slashes.push(place);
+        self.comment();
     }
 
     fn token(&mut self, byte: u8) {
@@ -222,6 +236,9 @@ impl Scanner<'_> {
         if word.is_empty() || may_continue(word) {
             return false;
         }
+        if self.stray(word) {
+            return true;
+        }
         let next = self.text.get(self.at + word.len()..).unwrap_or("");
         let blank = next.len() - next.trim_start_matches([' ', '\t']).len();
         let next = next.get(blank..).unwrap_or("");
@@ -231,6 +248,31 @@ impl Scanner<'_> {
         next.starts_with('"')
             || (next.starts_with(|c: char| c.is_ascii_alphabetic())
                 && !may_continue(word_at(next, 0)))
+    }
+
+    /// `asdf`: a word that no item goes on with, behind an item that may end there.
+    ///
+    /// A row of such lines is one stretch. What looks like a word of the language is left to the
+    /// grammar, which knows what could stand there.
+    fn stray(&self, word: &str) -> bool {
+        let known = self.scan.cuts.last().is_some_and(|item| item.keyword.is_some());
+        known && self.complete() && !goes_on(word) && !misspelt(word)
+    }
+
+    /// Whether no name could follow the last token: then a name that follows is no part of the item.
+    fn complete(&self) -> bool {
+        let before = self.text.get(..self.last_end).unwrap_or("");
+        let Some(last) = before.chars().next_back() else { return false };
+        if !last.is_alphanumeric() && last != '_' {
+            return matches!(last, '"' | '}' | ')' | ']' | '%' | '‰' | '°');
+        }
+        let start = before
+            .rfind(|c: char| !c.is_alphanumeric() && c != '_')
+            .map_or(0, |at| at + before.get(at..).map_or(1, first_length));
+        let word = before.get(start..).unwrap_or("");
+        // Behind a number a unit may have been meant.
+        !word.starts_with(|c: char| c.is_ascii_digit())
+            && (matches!(word, "passes" | "fails" | "specified") || !goes_on(word))
     }
 
     /// `fix` and `caution` begin lines of bodies too; as items they have a text on the same line.
@@ -266,6 +308,25 @@ impl Scanner<'_> {
         self.open.clear();
         self.beyond = 0;
     }
+}
+
+/// Whether a word joins what stands before it, or what stands behind it, to its item.
+fn goes_on(word: &str) -> bool {
+    may_continue(word) || matches!(word, "step" | "log" | "linear")
+}
+
+/// Whether a word is most likely a misspelt one that goes on with an item.
+fn misspelt(word: &str) -> bool {
+    // Hostile files have many words: only those that begin alike are looked at.
+    word.len() <= LONGEST_NAME
+        && going_on().any(|known| {
+            known.get(..1).is_some_and(|first| word.to_lowercase().starts_with(first))
+                && nearest(&word.to_lowercase(), std::iter::once(known)).is_some()
+        })
+}
+
+fn first_length(rest: &str) -> usize {
+    rest.chars().next().map_or(1, char::len_utf8)
 }
 
 /// The word that begins at `at`; empty where none does.
@@ -328,6 +389,33 @@ mod tests {
     fn a_misspelt_item_is_cut_off() {
         let text = "limit a = min 5 V\nlimmit b = min 5 V\nlimit c = min 1 V\n";
         assert_eq!(cut(text).len(), 3);
+    }
+
+    #[test]
+    fn a_stray_word_is_cut_off_and_a_name_that_goes_on_is_not() {
+        let items = "limit a = min 5 V cite b \"1\"\nasdf\nqwer\nlimit c = min 1 V\n";
+        assert_eq!(
+            cut(items),
+            ["limit a = min 5 V cite b \"1\"", "asdf\nqwer", "limit c = min 1 V"]
+        );
+        for whole in [
+            "check a \"A\" :\nrest within\nlimit_a and\nb passes\nor c passes\n",
+            "limit a : b\nby\nspeed\nstep { 1 rpm : min 5 V }\ntypical\n5 V\ncite s\nmend t\nwas 4 V\n",
+            "family a = b,\nc\n",
+            "derived a =\nb +\nc /\nd\n",
+            "limit a = min 5\nV\n",
+            "limit a = min 5 V\ntypcal 6 V\n".trim_end_matches(" 6 V\n"),
+        ] {
+            assert_eq!(cut(whole).len(), 1, "{whole}");
+        }
+    }
+
+    #[test]
+    fn lines_with_slashes_are_comments_that_are_told() {
+        let scan = scan(FileId(0), "limit a\n// b {\n  /// c\n= min 5 V // d\n");
+        let places: Vec<_> = scan.slashes.iter().map(|place| (place.start, place.end)).collect();
+        assert_eq!(places, [(8, 10), (17, 20)]);
+        assert_eq!((scan.cuts.len(), scan.comments.len()), (1, 2));
     }
 
     #[test]

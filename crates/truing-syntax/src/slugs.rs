@@ -176,8 +176,9 @@ static DOCS: &[SlugDoc] = &[
     doc(
         SAID_TWICE,
         "the same said twice",
-        "A limit has one typical value, a range one step and one accuracy. The second would \
-         silently take the place of the first.",
+        "A limit has one typical value, a range one step and one accuracy; a reading stands in \
+         one state and has one `red on`, one `black on`, one plausible range; a fault has one \
+         `odds`. The second would silently take the place of the first.",
         [
             "limit output = min 60 V typical 70 V typical 72 V\n",
             "limit output = min 60 V typical 70 V\n",

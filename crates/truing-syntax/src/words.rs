@@ -56,6 +56,11 @@ pub(crate) const JOINING_WORDS: &[&str] = &[
 /// Words that go on with an item without being reserved.
 const GOING_ON: &[&str] = &["mend", "of", "pairs", "service", "specified", "was", "unsteady", "on"];
 
+/// The words that go on with an item.
+pub(crate) fn going_on() -> impl Iterator<Item = &'static str> {
+    JOINING_WORDS.iter().chain(GOING_ON).copied()
+}
+
 /// Whether `word` begins an item.
 pub(crate) fn is_item_word(word: &str) -> bool {
     ITEM_WORDS.contains(&word)

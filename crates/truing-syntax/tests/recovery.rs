@@ -243,3 +243,37 @@ fn an_empty_file_is_a_file() {
         assert!(parsed.findings.is_empty() && parsed.tree.items.is_empty());
     }
 }
+
+/// Where the findings stand, as `slug at text`.
+fn places(text: &str) -> Vec<String> {
+    let findings = parse(FileId(0), text).findings;
+    let place = |span: truing_syntax::Span| text[span.start as usize..span.end as usize].to_owned();
+    findings.iter().map(|f| format!("{} {}", f.slug().0, place(f.primary().span))).collect()
+}
+
+#[test]
+fn every_decimal_comma_of_an_item_is_told_once() {
+    let text = "reading a \"A\" : k {\n  takes 1,5 min\n  plausible 0,5 .. 18,25 V\n}\n";
+    assert_eq!(places(text), ["decimal-comma 1,5", "decimal-comma 0,5", "decimal-comma 18,25"]);
+    // Elsewhere a comma may touch.
+    assert_eq!(places("family a = 1,2,3\n"), [""; 0]);
+}
+
+#[test]
+fn slashes_lose_nothing_but_their_line() {
+    let text = "reading a \"A\" : k {\n  during b\n  // why {\n  red on \"x\"\n}\n// end\n";
+    assert_eq!(places(text), ["foreign-sign //", "foreign-sign //"]);
+    let parsed = parse(FileId(0), text);
+    let mended = parse(FileId(0), &text.replace("//", "# "));
+    assert_eq!((parsed.tree, mended.findings.len()), (mended.tree, 0));
+}
+
+#[test]
+fn what_may_stand_once_is_refused_the_second_time() {
+    let text = "fault a \"A\" { odds 1 of 10 note \"n\" note \"m\" odds 1 of 20 }\n";
+    assert_eq!(places(text), ["said-twice odds 1 of 20"]);
+    // In a body with another mistake too, and each function for itself.
+    let text = "instrument m \"M\" {\n measures a { leads 1 ohm test 5 V }\n measures b {\n  \
+                leads 1 ohm\n  bogus\n  leads 2 ohm\n }\n}\n";
+    assert_eq!(places(text), ["syntax bogus", "said-twice leads 2 ohm"]);
+}

@@ -4,6 +4,7 @@ use pest::iterators::Pair;
 
 use super::{Builder, Built};
 use crate::diagnostic::Diagnostic;
+use crate::expected;
 use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
@@ -15,7 +16,50 @@ use crate::tree::{
 /// How many `else if` may hang on one `if`: each is a level of the tree.
 pub(crate) const MOST_BRANCHES: usize = 128;
 
+/// The lines that may stand once in a body: a second would take the first one's place unseen.
+const ONCE: &[Rule] = &[
+    Rule::edition,
+    Rule::decide,
+    Rule::takes,
+    Rule::during,
+    Rule::red,
+    Rule::black,
+    Rule::plausible,
+    Rule::reduce,
+    Rule::over,
+    Rule::odds,
+    Rule::meter,
+    Rule::valid,
+    Rule::leads,
+    Rule::test,
+    Rule::input,
+    Rule::burden,
+];
+
 impl Builder<'_> {
+    /// Refuses a line that stands in this body already and may stand once.
+    pub(crate) fn once(&mut self, pair: &Pair<'_, Rule>) -> Built<()> {
+        let rule = pair.as_rule();
+        if !ONCE.contains(&rule) {
+            return Ok(());
+        }
+        let place = self.span(pair);
+        let Some((_, first)) = self.said.iter().find(|(said, _)| *said == rule) else {
+            self.said.push((rule, place));
+            return Ok(());
+        };
+        let first = *first;
+        let word = expected::keyword(rule).unwrap_or_default();
+        let finding =
+            Diagnostic::error(slugs::SAID_TWICE, place, format!("`{word}` is said twice here"))
+                .here("the second time")
+                .label(first, "the first time");
+        self.refuse(match rule {
+            Rule::during => finding.mend("keep one; what is read in two states is two readings"),
+            _ => finding.mend("keep one of the two"),
+        })
+    }
+
     pub(crate) fn spec_member(&mut self, pair: Pair<'_, Rule>) -> Built<SpecMember> {
         match pair.as_rule() {
             Rule::edition => self.only_text(pair).map(SpecMember::Edition),

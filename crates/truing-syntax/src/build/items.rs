@@ -44,6 +44,7 @@ impl Builder<'_> {
         let mut children = self.children(pair);
         let head = self.need_any(&mut children)?;
         let mut item = self.head(head)?;
+        self.said.clear();
         if let Some(body) = children.take_any() {
             let mut members = self.children(body);
             while let Some(member) = members.take_any() {
@@ -282,6 +283,7 @@ impl Builder<'_> {
 
     /// Adds one line of a body to its item.
     pub(crate) fn member(&mut self, item: &mut ItemKind, pair: Pair<'_, Rule>) -> Built<()> {
+        self.once(&pair)?;
         match item {
             ItemKind::Spec(spec) => spec.members.push(self.spec_member(pair)?),
             ItemKind::State(state) => state.members.push(self.state_member(pair)?),

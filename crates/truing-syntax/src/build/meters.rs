@@ -24,9 +24,12 @@ impl Builder<'_> {
                 let body = self.need(&mut children, Rule::measures_body)?;
                 let mut lines = self.children(body);
                 let mut members = Vec::new();
+                let said = std::mem::take(&mut self.said);
                 while let Some(line) = lines.take_any() {
-                    self.function_member(&mut members, line)?;
+                    // A line that is refused is reported; the others are kept.
+                    let _reported = self.function_member(&mut members, line);
                 }
+                self.said = said;
                 Ok(InstrumentMember::Measures { kind, members })
             }
         }
@@ -42,6 +45,7 @@ impl Builder<'_> {
         members: &mut Vec<FunctionMember>,
         pair: Pair<'_, Rule>,
     ) -> Built<()> {
+        self.once(&pair)?;
         members.push(match pair.as_rule() {
             Rule::range => return self.range(members, pair),
             Rule::leads => {

@@ -48,6 +48,8 @@ pub(crate) struct Builder<'a> {
     operators: u32,
     /// Whether there is one.
     in_expression: bool,
+    /// The lines of the body at hand that may stand once, and where they stand.
+    pub(crate) said: Vec<(Rule, Span)>,
 }
 
 impl<'a> Builder<'a> {
@@ -59,7 +61,16 @@ impl<'a> Builder<'a> {
         names: &'a mut Names,
         findings: &'a mut Vec<Diagnostic>,
     ) -> Self {
-        Self { file, base, comments, names, findings, operators: 0, in_expression: false }
+        Self {
+            file,
+            base,
+            comments,
+            names,
+            findings,
+            operators: 0,
+            in_expression: false,
+            said: Vec::new(),
+        }
     }
 
     /// Where a pair stands in the file.

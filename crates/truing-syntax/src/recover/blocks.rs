@@ -64,7 +64,9 @@ impl Recovery<'_> {
             }
         };
         let mut members = Vec::new();
+        let said = std::mem::take(&mut self.said);
         self.lines(FUNCTION, inner, bad, Sink::Function(&mut members));
+        self.said = said;
         if let (Some(kind), Sink::Item(ItemKind::Instrument(meter))) = (kind, sink) {
             meter.members.push(InstrumentMember::Measures { kind, members });
         }

@@ -18,6 +18,7 @@ use crate::grammar::{Rule, TruingParser};
 use crate::names::Names;
 use crate::scanner::Comment;
 use crate::slugs;
+use crate::span::Span;
 use crate::stumble::{Stretch, Stumble};
 use crate::tree::{FunctionMember, ItemKind, Step};
 
@@ -32,6 +33,8 @@ pub(crate) struct Recovery<'a> {
     pub(crate) findings: &'a mut Vec<Diagnostic>,
     /// After so many findings nothing more is read.
     pub(crate) most: usize,
+    /// The lines of the body at hand that may stand once, and where they stand.
+    pub(crate) said: Vec<(Rule, Span)>,
 }
 
 /// A kind of body: the rule for its lines and the words that begin them.
@@ -348,7 +351,9 @@ impl<'a> Recovery<'a> {
     }
 
     fn keep(&mut self, start: usize, pairs: Pairs<'a, Rule>, sink: &mut Sink<'_>) {
+        let said = std::mem::take(&mut self.said);
         let mut builder = self.builder(start);
+        builder.said = said;
         for pair in pairs.filter(|pair| pair.as_rule() != Rule::EOI) {
             // What a builder refuses it has reported.
             let _reported = match sink {
@@ -359,5 +364,7 @@ impl<'a> Recovery<'a> {
                 Sink::Nothing => Ok(()),
             };
         }
+        let said = builder.said;
+        self.said = said;
     }
 }
