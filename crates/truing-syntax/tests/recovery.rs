@@ -277,3 +277,11 @@ fn what_may_stand_once_is_refused_the_second_time() {
                 leads 1 ohm\n  bogus\n  leads 2 ohm\n }\n}\n";
     assert_eq!(places(text), ["syntax bogus", "said-twice leads 2 ohm"]);
 }
+
+#[test]
+fn a_body_of_one_line_again_and_again_is_told_to_a_limit() {
+    let text = format!("reading a \"A\" : k {{ {} }}\n", "during b ".repeat(20_000));
+    assert_eq!(places(&text).len(), 127);
+    let stray = format!("limit a\n{}", "asdf\nlimit a\n".repeat(20_000));
+    assert_eq!(places(&stray)[0], "unknown-item asdf");
+}

@@ -2,7 +2,7 @@
 
 use pest::iterators::Pair;
 
-use super::{Builder, Built};
+use super::{Builder, Built, Refused};
 use crate::diagnostic::Diagnostic;
 use crate::expected;
 use crate::grammar::Rule;
@@ -36,6 +36,9 @@ const ONCE: &[Rule] = &[
     Rule::burden,
 ];
 
+/// How many such lines of one body are looked after.
+const MOST_SAID: usize = 128;
+
 impl Builder<'_> {
     /// Refuses a line that stands in this body already and may stand once.
     pub(crate) fn once(&mut self, pair: &Pair<'_, Rule>) -> Built<()> {
@@ -44,11 +47,13 @@ impl Builder<'_> {
             return Ok(());
         }
         let place = self.span(pair);
-        let Some((_, first)) = self.said.iter().find(|(said, _)| *said == rule) else {
-            self.said.push((rule, place));
-            return Ok(());
-        };
-        let first = *first;
+        let first = self.said.iter().find(|(said, _)| *said == rule).map(|(_, first)| *first);
+        // A body of nothing but such lines has been told often enough.
+        if self.said.len() >= MOST_SAID {
+            return if first.is_some() { Err(Refused) } else { Ok(()) };
+        }
+        self.said.push((rule, place));
+        let Some(first) = first else { return Ok(()) };
         let word = expected::keyword(rule).unwrap_or_default();
         let finding =
             Diagnostic::error(slugs::SAID_TWICE, place, format!("`{word}` is said twice here"))
