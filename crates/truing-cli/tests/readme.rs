@@ -67,6 +67,20 @@ fn the_command_for_the_tests_is_the_one_that_integration_runs() {
 }
 
 #[test]
+fn the_job_sheet_is_one_for_the_spec() {
+    let folder = tempfile::tempdir().unwrap();
+    let spec = page_blocks("truing").into_iter().next().unwrap().text;
+    let sheet = page_blocks("toml").into_iter().next().unwrap().text;
+    std::fs::write(folder.path().join("trike.truing"), spec).unwrap();
+    std::fs::write(folder.path().join("job.toml"), sheet).unwrap();
+    let found = ["assess", "trike.truing", "job.toml", "--round", "as found"];
+    let found = truing(&found, folder.path());
+    assert_eq!(found.status.code(), Some(1), "{}", text(&found));
+    let left = truing(&["assess", "trike.truing", "job.toml"], folder.path());
+    assert_eq!(left.status.code(), Some(0), "{}", text(&left));
+}
+
+#[test]
 fn the_spec_checks_and_its_broken_twin_is_refused_as_shown() {
     let spec = page_blocks("truing").into_iter().next().unwrap().text;
     let lines = spec.lines().filter(|line| !line.trim().is_empty()).count();

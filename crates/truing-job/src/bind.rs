@@ -136,7 +136,12 @@ impl<'s> Hand<'s> {
 
     fn slot(&self, sheet: &mut Sheet, id: SlotId, entry: &Entry) -> Result<(), SheetError> {
         let Some(slot) = self.names.slot(id) else { return Ok(()) };
-        let reading = self.reader.reading(id, slot, &entry.value, entry.range.as_deref())?;
+        let with_unit = match &entry.ucum {
+            Some(code) => Some(self.reader.with_unit(&entry.value, code)?),
+            None => None,
+        };
+        let value = with_unit.as_deref().unwrap_or(&entry.value);
+        let reading = self.reader.reading(id, slot, value, entry.range.as_deref())?;
         let state = entry.state.as_deref().map(|state| self.names.state(state)).transpose()?;
         let refused = |error: truing_engine::SheetError| {
             let message = format!("{}: {error}", quoted(&entry.value));

@@ -25,6 +25,21 @@ impl<'s> Reader<'s> {
         Self { spec, catalogue: spec.catalogue() }
     }
 
+    /// The figure with the unit of a UCUM code behind it, as it would be written.
+    pub(crate) fn with_unit(&self, value: &str, code: &str) -> Result<String, SheetError> {
+        let unit = self.catalogue.unit_from_ucum(code.trim());
+        let symbol = unit.ok().map(|unit| unit.symbol().to_owned());
+        match symbol.filter(|symbol| self.catalogue.unit(symbol).is_ok()) {
+            Some(symbol) => Ok(format!("{} {symbol}", value.trim())),
+            None => {
+                let message = format!("{} is no UCUM code of a unit known here", quoted(code));
+                Err(SheetError::new(slugs::READING_UNIT, message).mend(
+                    "write a code such as `V`, `Ohm`, `Cel` or `[psi]`, or the unit in `value`",
+                ))
+            }
+        }
+    }
+
     /// What was read. `range` is the top of the range in use, for `OL`.
     pub(crate) fn reading(
         &self,

@@ -86,6 +86,9 @@ pub struct Entry {
     pub state: Option<String>,
     /// The top of the range in use, for `OL`.
     pub range: Option<String>,
+    /// The unit of the figure in `value` as a UCUM code, the interchange form of units; `value` then
+    /// has no unit of its own.
+    pub ucum: Option<String>,
     /// A remark.
     pub note: Option<String>,
     /// Where it stands.

@@ -351,3 +351,21 @@ fn a_sheet_for_quite_another_spec_is_given_up_at_a_thousand_mistakes() {
     let rows: String = (0..5_000).map(|row| format!("stranger_{row} = \"1 V\"\n")).collect();
     assert_eq!(mistakes(&format!("[readings]\n{rows}")).len(), 1001);
 }
+
+#[test]
+fn a_ucum_code_says_the_unit_of_a_bare_figure() {
+    // UCUM, table 49: `[in_i]` is the international inch; `m[Volt]` is no code.
+    let written = bound("[readings]\ngap = \"0.0118 in\"\nto_ground = { U = \"2 Mohm\" }\n");
+    let coded = bound(
+        "[readings]\ngap = { value = \"0.0118\", ucum = \"[in_i]\" }\n\
+         to_ground = { U = { value = \"2\", ucum = \"MOhm\" } }\n",
+    );
+    let spec = spec();
+    for (slot, reading) in written.readings() {
+        let Some(Reading::Figure(coded)) = coded.get(slot) else { panic!("{slot:?}") };
+        let Reading::Figure(reading) = reading else { panic!("{slot:?}") };
+        assert_eq!(coded.exact, reading.exact, "{}", spec.slot(slot).unwrap().label);
+    }
+    let found = mistake("battery_rest = { value = \"12.7\", ucum = \"m[Volt]\" }");
+    assert_eq!(found.slug.0, "reading-without-unit");
+}

@@ -10,7 +10,7 @@ use crate::nearest::nearest;
 use crate::sheet::{Entry, JobSheet, Place, Round};
 use crate::slugs;
 
-const COLUMNS: [&str; 6] = ["reading", "value", "round", "state", "range", "note"];
+const COLUMNS: [&str; 7] = ["reading", "value", "round", "state", "range", "ucum", "note"];
 
 /// The name of the round of a sheet without a `round` column.
 const ONLY_ROUND: &str = "readings";
@@ -82,6 +82,7 @@ struct Columns {
     round: Option<usize>,
     state: Option<usize>,
     range: Option<usize>,
+    ucum: Option<usize>,
     note: Option<usize>,
 }
 
@@ -104,7 +105,7 @@ impl Columns {
                 sound = false;
             }
         }
-        let [reading, value, round, state, range, note] = found;
+        let [reading, value, round, state, range, ucum, note] = found;
         for (column, name) in [(reading, "reading"), (value, "value")] {
             if column.is_none() && sound {
                 let message = format!("there is no column `{name}`");
@@ -125,6 +126,7 @@ impl Columns {
             round,
             state,
             range,
+            ucum,
             note,
         })
     }
@@ -152,6 +154,7 @@ impl Columns {
             value: field(self.value),
             state: filled(self.state),
             range: filled(self.range),
+            ucum: filled(self.ucum),
             note: filled(self.note),
             place,
         };

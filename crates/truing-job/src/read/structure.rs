@@ -20,7 +20,7 @@ const TOP_KEYS: [&str; 10] = [
     "readings",
 ];
 const ROUND_KEYS: [&str; 2] = ["name", "readings"];
-const LONG_KEYS: [&str; 4] = ["value", "state", "range", "note"];
+const LONG_KEYS: [&str; 5] = ["value", "state", "range", "ucum", "note"];
 
 /// The name of the round of a sheet that has only one and does not name it.
 const ONLY_ROUND: &str = "readings";
@@ -166,6 +166,7 @@ impl Walk<'_> {
                 }
                 "state" => &mut entry.state,
                 "range" => &mut entry.range,
+                "ucum" => &mut entry.ucum,
                 "note" => &mut entry.note,
                 _ => {
                     self.unknown(&key, place, &LONG_KEYS, "a reading's long form");
