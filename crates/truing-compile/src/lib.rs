@@ -38,3 +38,4 @@ pub use library::{Library, LoadError, Loaded, NoLibrary};
 pub use lint::slugs;
 pub use reading::{lower_property, lower_reading};
 pub use session::{Checked, Session, check};
+pub use usual_unit::usual_units;

@@ -39,7 +39,8 @@ const USUAL: &[(Kind, &[&str])] = &[
 ];
 
 /// One or two units in which a figure of the kind is usually written; none where it needs none.
-pub(crate) fn usual_units(catalogue: &Catalogue, kind: Kind) -> Vec<String> {
+#[must_use]
+pub fn usual_units(catalogue: &Catalogue, kind: Kind) -> Vec<String> {
     if let Some((_, symbols)) = USUAL.iter().find(|(of, _)| *of == kind) {
         return symbols.iter().map(|&symbol| symbol.to_owned()).collect();
     }

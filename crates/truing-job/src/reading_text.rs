@@ -1,6 +1,6 @@
 //! From a text to a reading or a property's value, by the one grammar of the language.
 
-use truing_compile::{lower_property, lower_reading};
+use truing_compile::{lower_property, lower_reading, usual_units};
 use truing_model::{Domain, PropertyId, PropertyValue, Reading, Slot, SlotId, SlotKind, Spec};
 use truing_syntax::tree::{ReadingValue, ReadingValueKind};
 use truing_syntax::{Diagnostic, FileId, parse_reading};
@@ -153,7 +153,10 @@ impl<'s> Reader<'s> {
         let of_limit = self.spec.limits.iter().find(|limit| limit.kind == kind);
         match of_limit {
             Some(limit) => limit.unit.symbol().to_owned(),
-            None => self.catalogue.coherent_unit(kind).symbol().to_owned(),
+            None => usual_units(&self.catalogue, kind)
+                .into_iter()
+                .next()
+                .unwrap_or_else(|| self.catalogue.coherent_unit(kind).symbol().to_owned()),
         }
     }
 }
