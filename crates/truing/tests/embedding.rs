@@ -20,11 +20,16 @@ fn the_readme_shows_the_example() {
 
 #[test]
 fn the_example_says_what_fails() {
-    let output = Command::new(env!("CARGO"))
-        .args(["run", "--quiet", "--offline", "-p", "truing", "--example", "embed"])
-        .current_dir(root())
-        .output()
-        .unwrap();
+    // `cargo test` builds the example beside this test, target/debug/deps/… and
+    // target/debug/examples/…; `cargo test --test embedding` alone does not.
+    let this = std::env::current_exe().unwrap();
+    let example = this.ancestors().nth(2).unwrap().join("examples/embed");
+    let mut command = Command::new(&example);
+    if !example.exists() {
+        command = Command::new(env!("CARGO"));
+        command.args(["run", "--quiet", "--offline", "-p", "truing", "--example", "embed"]);
+    }
+    let output = command.current_dir(root()).output().unwrap();
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(output.status.success(), "{said}{}", String::from_utf8_lossy(&output.stderr));
     // 9.4 V while cranking is below the demo's limit of 9.6 V.
