@@ -1,9 +1,9 @@
 //! `truing calc`: a quantity worked out or converted.
 
 use serde_json::json;
-use truing::compile::{Calculated, calculate_in};
+use truing::compile::Calculated;
 use truing::report::{diagnostics_json, render_diagnostics};
-use truing::syntax::{Diagnostic, Sources, parse_calc};
+use truing::syntax::{Diagnostic, Sources};
 use truing::units::Catalogue;
 
 use crate::arguments::{CalcArguments, Format};
@@ -19,9 +19,7 @@ pub fn run(arguments: &CalcArguments, output: &mut Output) -> Status {
         output.format = Format::Json;
     }
     let text = arguments.expression.join(" ");
-    let result =
-        parse_calc(&text).and_then(|line| calculate_in(&text, &line.expr, line.to.as_ref()));
-    match result {
+    match truing::calculate(&text) {
         Ok(calculated) => {
             tell(&text, &calculated, output);
             Status::Pass

@@ -159,34 +159,29 @@ impl Typer<'_, '_> {
         place: Option<&Place>,
     ) -> (Option<Num>, Option<Num>) {
         match (is_literal(left), is_literal(right)) {
-            (false, true) => {
-                let first = self.number(left, place);
-                let wanted = first.as_ref().map(|num| Place {
-                    ty: num.ty,
-                    said: self.said(num),
-                    soft: true,
-                });
-                let second = match &first {
-                    Some(_) => self.number(right, wanted.as_ref()),
-                    None => None,
-                };
-                (first, second)
-            }
+            (false, true) => self.leading(left, right, place),
             (true, false) => {
-                let second = self.number(right, place);
-                let wanted = second.as_ref().map(|num| Place {
-                    ty: num.ty,
-                    said: self.said(num),
-                    soft: true,
-                });
-                let first = match &second {
-                    Some(_) => self.number(left, wanted.as_ref()),
-                    None => None,
-                };
+                let (second, first) = self.leading(right, left, place);
                 (first, second)
             }
             _ => (self.number(left, place), self.number(right, place)),
         }
+    }
+
+    /// The expression that says what it is, then the literal that takes its kind. Without the one,
+    /// nothing is said of the other.
+    fn leading(
+        &self,
+        known: &Expr,
+        literal: &Expr,
+        place: Option<&Place>,
+    ) -> (Option<Num>, Option<Num>) {
+        let known = self.number(known, place);
+        let literal = known.as_ref().and_then(|num| {
+            let wanted = Place { ty: num.ty, said: self.said(num), soft: true };
+            self.number(literal, Some(&wanted))
+        });
+        (known, literal)
     }
 
     fn combined_ty(&self, operator: Operator, whole: Span, left: &Num, right: &Num) -> Option<Ty> {

@@ -150,6 +150,15 @@ impl Builder<'_> {
         }
     }
 
+    /// `NAME[family] "title"`, as readings, observations, checks and faults begin.
+    fn titled(&mut self, children: &mut super::Children<'_>) -> Built<(Name, Option<Name>, Text)> {
+        let name = self.need(children, Rule::name)?;
+        let name = self.name(&name)?;
+        let family = self.over_family(children)?;
+        let title = self.need(children, Rule::string)?;
+        Ok((name, family, self.text(&title)))
+    }
+
     fn over_family(&mut self, children: &mut super::Children<'_>) -> Built<Option<Name>> {
         match children.take(Rule::over_family) {
             Some(family) => {
@@ -239,22 +248,14 @@ impl Builder<'_> {
 
     fn reading_head(&mut self, pair: Pair<'_, Rule>) -> Built<ReadingDecl> {
         let mut children = self.children(pair);
-        let name = self.need(&mut children, Rule::name)?;
-        let name = self.name(&name)?;
-        let family = self.over_family(&mut children)?;
-        let title = self.need(&mut children, Rule::string)?;
-        let title = self.text(&title);
+        let (name, family, title) = self.titled(&mut children)?;
         let kind = self.need(&mut children, Rule::name)?;
         Ok(ReadingDecl { name, family, title, kind: self.name(&kind)?, members: Vec::new() })
     }
 
     fn observation_head(&mut self, pair: Pair<'_, Rule>) -> Built<ObservationDecl> {
         let mut children = self.children(pair);
-        let name = self.need(&mut children, Rule::name)?;
-        let name = self.name(&name)?;
-        let family = self.over_family(&mut children)?;
-        let title = self.need(&mut children, Rule::string)?;
-        let title = self.text(&title);
+        let (name, family, title) = self.titled(&mut children)?;
         let words = self.need(&mut children, Rule::words)?;
         let words = self.name_list(words)?;
         Ok(ObservationDecl { name, family, title, words, members: Vec::new() })
@@ -262,11 +263,7 @@ impl Builder<'_> {
 
     fn check_head(&mut self, pair: Pair<'_, Rule>) -> Built<CheckDecl> {
         let mut children = self.children(pair);
-        let name = self.need(&mut children, Rule::name)?;
-        let name = self.name(&name)?;
-        let family = self.over_family(&mut children)?;
-        let title = self.need(&mut children, Rule::string)?;
-        let title = self.text(&title);
+        let (name, family, title) = self.titled(&mut children)?;
         let rule = self.need(&mut children, Rule::expr)?;
         let rule = self.whole_expression(rule)?;
         Ok(CheckDecl { name, family, title, rule, members: Vec::new() })
@@ -274,11 +271,8 @@ impl Builder<'_> {
 
     fn fault_head(&mut self, pair: Pair<'_, Rule>) -> Built<FaultDecl> {
         let mut children = self.children(pair);
-        let name = self.need(&mut children, Rule::name)?;
-        let name = self.name(&name)?;
-        let family = self.over_family(&mut children)?;
-        let title = self.need(&mut children, Rule::string)?;
-        Ok(FaultDecl { name, family, title: self.text(&title), members: Vec::new() })
+        let (name, family, title) = self.titled(&mut children)?;
+        Ok(FaultDecl { name, family, title, members: Vec::new() })
     }
 
     /// Adds one line of a body to its item.
