@@ -1,0 +1,1 @@
+//! Corrections that the trade applies to readings before they are judged.

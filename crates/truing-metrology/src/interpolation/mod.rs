@@ -1,0 +1,1 @@
+//! Interpolation in tables.
