@@ -3,11 +3,12 @@
 //!
 //! Read in this order: [`outcome`] (what can come of a check), [`reading`] (what an instrument
 //! showed), [`limit`] (what is permitted), [`expression`] (how quantities are worked out),
-//! [`measurement`] (readings, checks), [`spec`] (all of it), `soundness` (what makes it sound),
+//! [`measurement`] (readings, checks), [`instrument`] (what they are read with), [`spec`] (all of it), `soundness` (what makes it sound),
 //! `lookup` (finding things by name), [`node`] (what is made of what).
 
 pub mod case;
 pub mod expression;
+pub mod instrument;
 pub mod limit;
 mod lookup;
 pub mod measurement;
@@ -20,12 +21,16 @@ pub mod spec;
 
 pub use case::{Case, Expectation};
 pub use expression::{Fold, Function, LogicId, LogicNode, NumberId, NumberNode, Relation};
+pub use instrument::{
+    CommonParts, ErrorTerms, Instrument, InstrumentId, Leads, LimitOfError, MeterFunction,
+    MeterRange, Technique, Validity,
+};
 pub use limit::{
     Band, Cite, Condition, Curve, CurvePoint, DecideRule, Edge, Interpolation, Interval, Limit,
     LimitId, LimitRule, Variant,
 };
 pub use measurement::{
-    Caution, CautionId, Check, CheckId, CheckRule, Derived, DerivedId, Domain, Property,
+    Caution, CautionId, Check, CheckId, CheckRule, Circuit, Derived, DerivedId, Domain, Property,
     PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
 };
 pub use outcome::{Outcome, OutcomePattern, Side};

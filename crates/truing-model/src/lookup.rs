@@ -1,5 +1,6 @@
 //! Finding things in a spec by the names that people use.
 
+use crate::instrument::{Instrument, InstrumentId};
 use crate::limit::{Limit, LimitId};
 use crate::measurement::{
     Check, CheckId, Derived, DerivedId, Property, PropertyId, Slot, SlotId, State, StateId,
@@ -42,6 +43,12 @@ impl SpecParts {
         self.states.get(id.0 as usize)
     }
 
+    /// An instrument.
+    #[must_use]
+    pub fn instrument(&self, id: InstrumentId) -> Option<&Instrument> {
+        self.instruments.get(id.0 as usize)
+    }
+
     /// A derived quantity.
     #[must_use]
     pub fn derived_at(&self, id: DerivedId) -> Option<&Derived> {
@@ -50,6 +57,14 @@ impl SpecParts {
 }
 
 impl Spec {
+    /// The instrument of this name.
+    #[must_use]
+    pub fn instrument_named(&self, name: &str) -> Option<InstrumentId> {
+        numbered(&self.instruments, InstrumentId)
+            .find(|(_, instrument)| instrument.name == name)
+            .map(|(id, _)| id)
+    }
+
     /// The slot with this label: `to_ground[U]`.
     #[must_use]
     pub fn slot_labelled(&self, label: &str) -> Option<SlotId> {

@@ -99,12 +99,26 @@ pub struct Slot {
     pub black: Option<String>,
     /// How long it takes.
     pub takes: Option<Measure>,
+    /// The frequency that it is read at, as a number of kind frequency: some instruments are
+    /// good for a band only.
+    pub frequency: Option<NumberId>,
+    /// The resistance of the circuit as the probes see it, which the meter loads.
+    pub circuit: Option<Circuit>,
     /// What can hurt.
     pub cautions: Vec<CautionId>,
     /// Tools.
     pub tools: Vec<String>,
     /// Notes for people.
     pub notes: Vec<String>,
+}
+
+/// The resistance of a circuit as the probes of a meter see it.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Circuit {
+    /// In ohms.
+    pub resistance: f64,
+    /// The half-width of what it may be besides, in ohms (rectangular).
+    pub doubt: f64,
 }
 
 /// What can stand in a slot.

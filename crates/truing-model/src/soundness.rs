@@ -87,6 +87,9 @@ impl Indices<'_> {
         for check in &spec.order {
             self.check(*check, || "the order of checks".to_owned())?;
         }
+        for meter in &spec.meters {
+            within("instrument", spec.instruments.len(), meter.0, || spec.name.clone())?;
+        }
         spec.cases.iter().try_for_each(|case| self.of_case(case))
     }
 
@@ -226,6 +229,7 @@ impl Indices<'_> {
         for caution in &slot.cautions {
             within("caution", self.spec.cautions.len(), caution.0, by)?;
         }
+        slot.frequency.map_or(Ok(()), |frequency| self.number(frequency, by))?;
         slot.during.map_or(Ok(()), |state| within("state", self.spec.states.len(), state.0, by))
     }
 

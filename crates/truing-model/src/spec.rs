@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use crate::case::Case;
 use crate::expression::{LogicNode, NumberNode};
+use crate::instrument::{Instrument, InstrumentId};
 use crate::limit::{DecideRule, Limit};
 use crate::measurement::{Caution, Check, CheckId, Derived, Property, Slot, State};
 use crate::own::{OwnKind, OwnUnit, catalogue_with};
@@ -58,6 +59,12 @@ pub struct SpecParts {
     pub own_units: Vec<OwnUnit>,
     /// Where limits were printed.
     pub sources: Vec<Source>,
+    /// The instruments that it brings, from the libraries that it uses.
+    #[serde(default)]
+    pub instruments: Vec<Instrument>,
+    /// The instruments that its limits are meant to be decided with, by its own word.
+    #[serde(default)]
+    pub meters: Vec<InstrumentId>,
     /// What the machine can be.
     pub properties: Vec<Property>,
     /// What can hurt.
@@ -186,6 +193,12 @@ pub enum BrokenSpec {
     #[error("an interval of {by} is empty")]
     EmptyInterval {
         /// Whose.
+        by: String,
+    },
+    /// An instrument whose ranges do not rise, or that measures one kind twice.
+    #[error("the ranges of {by} must rise, and each kind be measured once")]
+    Instrument {
+        /// Which.
         by: String,
     },
     /// A decision rule with a number that makes no sense.

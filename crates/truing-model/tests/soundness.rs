@@ -27,6 +27,8 @@ fn slot(label: &str, kind: SlotKind) -> Slot {
         red: None,
         black: None,
         takes: None,
+        frequency: None,
+        circuit: None,
         cautions: Vec::new(),
         tools: Vec::new(),
         notes: Vec::new(),

@@ -106,6 +106,8 @@ impl Lowering<'_, '_> {
             red: body.red.as_deref().map(fill),
             black: body.black.as_deref().map(fill),
             takes: body.takes.clone(),
+            frequency: None,
+            circuit: None,
             cautions: body.cautions.clone(),
             tools: body.tools.iter().map(|text| fill(text)).collect(),
             notes: body.notes.iter().map(|text| fill(text)).collect(),

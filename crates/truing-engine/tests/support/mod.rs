@@ -466,6 +466,8 @@ pub fn slot(label: &str, kind: SlotKind, during: Option<StateId>) -> Slot {
         red: None,
         black: None,
         takes: None,
+        frequency: None,
+        circuit: None,
         cautions: Vec::new(),
         tools: Vec::new(),
         notes: Vec::new(),
