@@ -1,0 +1,2 @@
+//! Which fault explains the readings, and what to measure next: the model on plain indices, with no
+//! language around it.
