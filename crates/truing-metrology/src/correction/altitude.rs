@@ -3,8 +3,8 @@
 //! Altitudes are in m, air pressures in Pa. A gauge shows a difference from the air around it, so
 //! the same engine reads lower on a mountain. Two laws refer a reading to other air:
 //! [`kept_ratio`] where the machine multiplies the pressure of the air (a compression test, a
-//! suction pump), [`kept_absolute`] where the absolute pressure stays (a manifold at idle, a sealed
-//! vessel).
+//! suction pump), [`kept_absolute`] and [`sealed_gauge`] where the absolute pressure stays (a
+//! manifold at idle, a sealed vessel).
 
 use super::{OutOfRange, WithSlope, WithSlopes, finite, positive, within};
 
@@ -91,6 +91,18 @@ pub fn kept_absolute(vacuum: f64, from: f64, to: f64) -> Result<WithSlopes<3>, O
     let (from, to) = (positive("air pressure", from)?, positive("air pressure", to)?);
     within("vacuum", vacuum, f64::MIN, from)?;
     WithSlopes::checked(vacuum + (to - from), [1.0, -1.0, 1.0])
+}
+
+/// Refers a gauge pressure to other air, where the absolute pressure in the vessel stays (a sealed
+/// system, a tyre): reading + from − to; all three in one unit. It is [`kept_absolute`] counted
+/// upwards. Slopes: by `reading`, `from`, `to`.
+///
+/// # Errors
+/// A reading below the vacuum of the air it was read in; air that is not above zero.
+pub fn sealed_gauge(reading: f64, from: f64, to: f64) -> Result<WithSlopes<3>, OutOfRange> {
+    let (from, to) = (positive("air pressure", from)?, positive("air pressure", to)?);
+    within("gauge pressure", reading, -from, f64::MAX)?;
+    WithSlopes::checked(reading + (from - to), [1.0, 1.0, -1.0])
 }
 
 /// Refers a compression reading taken at an altitude in m to sea level, by [`kept_ratio`] with the
