@@ -1,10 +1,12 @@
 //! Pressure of the air by altitude, and gauges that are read in it.
 //!
-//! Altitudes are in m, air pressures in Pa. A gauge shows a difference from the air around it, so
-//! the same engine reads lower on a mountain. Two laws refer a reading to other air:
-//! [`kept_ratio`] where the machine multiplies the pressure of the air (a compression test, a
-//! suction pump), [`kept_absolute`] and [`sealed_gauge`] where the absolute pressure stays (a
-//! manifold at idle, a sealed vessel).
+//! Altitudes are in m, air pressures in Pa. The text of ISO 2533:1975 was not seen: its constants
+//! and clauses are `from memory`.
+//!
+//! A gauge shows a difference from the air around it, so the same engine reads lower on a
+//! mountain. Two laws refer a reading to other air: [`kept_ratio`] where the machine multiplies the
+//! pressure of the air (a compression test, a suction pump), [`kept_absolute`] and [`sealed_gauge`]
+//! where the absolute pressure stays (a manifold at idle, a sealed vessel).
 
 use super::{OutOfRange, WithSlope, WithSlopes, finite, positive, within};
 
@@ -23,7 +25,7 @@ const EARTH: f64 = 6_356_766.0;
 const LAYER: (f64, f64) = (-2_000.0, 11_000.0);
 
 /// Pressure in Pa of the standard atmosphere at a geopotential altitude in m:
-/// 101 325 (1 − 0.0065 h / 288.15)^5.255 88 (ISO 2533:1975, 2.7; constants `from memory`). For
+/// 101 325 (1 − 0.0065 h / 288.15)^5.255 88 (ISO 2533:1975, 2.7). For
 /// workshops the geopotential altitude is the altitude on the map: at 3000 m they differ by 1.4 m.
 ///
 /// The weather moves the air by up to about 5 % around it (common practice, no source); a
@@ -50,7 +52,7 @@ pub fn standard_altitude(pressure: f64) -> Result<WithSlope, OutOfRange> {
 }
 
 /// The geopotential altitude of a geometric altitude, both in m: r h/(r + h)
-/// (ISO 2533:1975, 2.3; `from memory`).
+/// (ISO 2533:1975, 2.3).
 ///
 /// # Errors
 /// An altitude outside −5000 m to 80 000 m.

@@ -4,6 +4,11 @@
 //! makers and other chemistries (AGM, gel) differ. It holds for a battery that has rested; surface
 //! charge right after charging reads high. Temperatures are in °C; the table is printed for 80 °F
 //! and corrects by the 10 °F.
+//!
+//! The voltage correction of the table takes off in the cold, as that of the hydrometer does. The
+//! rested voltage of a lead cell by itself falls in the cold, by some 0.2 mV/K (textbooks of
+//! electrochemistry; `from memory`): the other way, and a quarter as much. Where a limit does not
+//! come with this table, leave the correction out.
 
 use super::{OutOfRange, WithSlope, WithSlopes, finite, within};
 use crate::interpolation::{Law, Table};

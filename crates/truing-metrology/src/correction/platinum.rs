@@ -74,7 +74,8 @@ fn ratio(t: f64) -> WithSlope {
     }
 }
 
-/// How exactly a thermometer must follow the law (IEC 60751:1995, 4.2, table read).
+/// How exactly a thermometer must follow the law (IEC 60751:1995, table of tolerances, read in a
+/// public reproduction; the ends `from memory`).
 ///
 /// IEC 60751:2008 keeps the tolerances of A and B and narrows where they hold (wire-wound: A −100
 /// to 450 °C, B −196 to 600 °C; `from memory`).

@@ -3,7 +3,7 @@
 use super::resistance::COPPER_RESISTIVITY_20;
 use super::{OutOfRange, WithSlopes, positive, within};
 
-/// Classes of copper conductors (IEC 60228:2004, clause 3).
+/// Classes of copper conductors (IEC 60228:2004).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Class {
     /// Class 1, solid.
@@ -41,8 +41,8 @@ const fn plain(plain: f64) -> Pair {
 
 const NONE: Pair = (None, None);
 
-/// IEC 60228:2004, tables 1, 2 and 3: maximum resistance at 20 °C of annealed copper, Ω/km, read in
-/// public reproductions. Class 5 of 50 mm² is indeed below class 2.
+/// IEC 60228:2004, tables of classes 1, 2 and 5: maximum resistance at 20 °C of annealed copper,
+/// Ω/km, read in public reproductions. Class 5 of 50 mm² is indeed below class 2.
 const IEC_60228: [Row; 22] = [
     Row(0.5, both(36.0, 36.7), both(36.0, 36.7), both(39.0, 40.1)),
     Row(0.75, both(24.5, 24.8), both(24.5, 24.8), both(26.0, 26.7)),
@@ -69,7 +69,7 @@ const IEC_60228: [Row; 22] = [
 ];
 
 /// The largest resistance in Ω/km at 20 °C that a copper conductor of a nominal area in mm² may
-/// have (IEC 60228:2004, tables 1 to 4). `None`: the tables up to 630 mm² have no such conductor.
+/// have (IEC 60228:2004, tables of the classes). `None`: the tables up to 630 mm² have no such conductor.
 /// The area names the size; nothing is interpolated.
 #[must_use]
 pub fn maximum_resistance(area: f64, class: Class, surface: Surface) -> Option<f64> {
@@ -93,7 +93,7 @@ pub fn areas() -> impl Iterator<Item = f64> {
 }
 
 /// The diameter in mm of a solid wire of an American wire gauge: 0.127 mm · 92^((36 − n)/39)
-/// (ASTM B258). Gauges 0, 00, 000 and 0000 are 0, −1, −2 and −3.
+/// (ASTM B258; `from memory`). Gauges 0, 00, 000 and 0000 are 0, −1, −2 and −3.
 ///
 /// # Errors
 /// A gauge outside −3 to 56.

@@ -135,14 +135,14 @@ proptest! {
     #[test]
     fn wire_battery_and_altitude(
         (resistivity, length, area) in (0.01..0.05_f64, 1.0..500.0_f64, 0.5..300.0_f64),
-        (charge, t) in (1.0..99.0_f64, 0.0..50.0_f64),
+        (row, share, t) in (0..4_u32, 0.05..0.95_f64, 0.0..50.0_f64),
         metres in -1900.0..10_900.0_f64,
         pressure in 50_000.0..110_000.0_f64,
         reading in 1e5..2e6_f64,
     ) {
         many(|[a, b, c]| wire::of_length(a, b, c), [resistivity, length, area], 1e-6)?;
         // Away from the rows, where the lines have corners.
-        prop_assume!((charge / 25.0).fract() > 0.05 && (charge / 25.0).fract() < 0.95);
+        let charge = 25.0 * (f64::from(row) + share);
         let columns = (battery::TABLE.map(|row| row.charge), battery::TABLE.map(|row| row.voltage));
         let rested = Table::new(&columns.0, &columns.1).unwrap().at(charge, Law::Linear).unwrap();
         one(battery::charge_by_voltage, rested.value, 1e-5)?;
@@ -176,9 +176,10 @@ proptest! {
         let mean = line.iter().sum::<f64>() / 3.0;
         let mut off = line.map(|voltage| (voltage - mean).abs());
         off.sort_by(f64::total_cmp);
-        prop_assume!(off[2] - off[1] > 1.0);
-        many(shown(unbalance::from_mean), line, 1e-4)?;
-        many(shown(unbalance::negative_sequence), line, 1e-5)?;
+        if off[2] - off[1] > 1.0 {
+            many(shown(unbalance::from_mean), line, 1e-4)?;
+            many(shown(unbalance::negative_sequence), line, 1e-5)?;
+        }
 
         three(connection::delta_of_star, branches)?;
         three(connection::star_of_delta, branches)?;

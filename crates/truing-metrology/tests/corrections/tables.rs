@@ -164,6 +164,15 @@ fn pieces_meet() {
     near(thermocouple::temperature(1e-9).unwrap().value, 0.0, 1e-7);
 }
 
+/// The row that no entry holds (the same trade table, read in a public reproduction): 25 %.
+#[test]
+fn a_battery_at_a_quarter() {
+    near(battery::charge_by_voltage(12.06).unwrap().value, 25.0, 1e-9);
+    near(battery::charge_by_gravity(1.155).unwrap().value, 25.0, 1e-9);
+    // At 0 °F the table takes 0.192 V off: 12.432 V there is half charge at 80 °F.
+    near(battery::charge_at(12.432, -32.0 / 1.8).unwrap().value, 50.0, 1e-9);
+}
+
 #[test]
 fn a_battery_outside_the_table_has_no_charge() {
     for (voltage, word) in [(11.8, "rested voltage"), (12.9, "rested voltage")] {
