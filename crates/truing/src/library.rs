@@ -144,7 +144,9 @@ fn check_path(path: &str) -> Result<(), LoadError> {
         return refuse("the path is written with `/`");
     }
     if path.starts_with('/') || path.contains(':') {
-        return refuse("the path starts from the file that uses it, or is one of `std/…` and `meters/…`");
+        return refuse(
+            "the path starts from the file that uses it, or is one of `std/…` and `meters/…`",
+        );
     }
     if path.ends_with(".truing") {
         return refuse("the path is written without `.truing`");
