@@ -120,3 +120,16 @@ pub enum AccuracyBasis {
     /// In the unit measured.
     Absolute,
 }
+
+crate::packed::packed! {
+    struct InstrumentDecl { name, title, members }
+    enum InstrumentMember { Measures { kind, members }, Valid { low, high }, Note(a) }
+    enum FunctionMember {
+        Range(a), Leads { value, doubt }, TestVoltage(a), Input(a), Burden(a), Band { low, high },
+        Note(a)
+    }
+    struct RangeLine { bottom, top, step, accuracy, band, span }
+    struct Accuracy { terms }
+    struct AccuracyTerm { figure, basis }
+    enum AccuracyBasis { Reading, Span, Counts, Absolute }
+}
