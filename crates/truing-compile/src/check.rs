@@ -77,7 +77,7 @@ impl Context<'_> {
     }
 
     pub(crate) fn figure_num(&self, figure: &Figure, kind: Kind) -> Option<Num> {
-        let place = kind_place(self, kind, figure.span, "wanted is");
+        let place = kind_place(kind, figure.span, "wanted is");
         Typer::new(self, None, Allowed::Constants).literal(figure, Some(&place))
     }
 

@@ -251,7 +251,10 @@ impl<'a> Context<'a> {
 
     /// Puts the member in the place of `{pair}`, `{pair.first}` and `{pair.second}`.
     pub(crate) fn fill(&self, text: &str, family: FamilyRef, member: usize) -> String {
-        let Ok(Some(id)) = family else { return text.to_owned() };
+        // Most texts name no member.
+        let Ok(Some(id)) = family.map(|id| id.filter(|_| text.contains('{'))) else {
+            return text.to_owned();
+        };
         let Some(family) = self.family(id) else { return text.to_owned() };
         let Some(here) = family.members.get(member) else { return text.to_owned() };
         let name = &family.name.node;
@@ -268,7 +271,9 @@ impl<'a> Context<'a> {
 
     /// The text of an expression with the member in the place of the family's name.
     pub(crate) fn fill_index(&self, text: &str, family: FamilyRef, member: usize) -> String {
-        let Ok(Some(id)) = family else { return text.to_owned() };
+        let Ok(Some(id)) = family.map(|id| id.filter(|_| text.contains(['[', '{']))) else {
+            return text.to_owned();
+        };
         let name = self.family_name(id).to_owned();
         let braced = text
             .replace(&format!("[{name}]"), &format!("[{{{name}}}]"))

@@ -95,7 +95,7 @@ fn both(
         one(cx, first, kind);
         return None;
     };
-    let place = kind_place(cx, kind, first.span, "wanted is");
+    let place = kind_place(kind, first.span, "wanted is");
     let bounds = (Bound::Figure(first.clone()), Bound::Figure(second.clone()));
     cx.both_ends((&bounds.0, &place), (&bounds.1, &place))
 }

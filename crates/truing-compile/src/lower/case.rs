@@ -265,7 +265,7 @@ impl<'a> Lowering<'_, 'a> {
             (item.family, Ty::Kind(kind))
         };
         let what = format!("`{}` is", path.name.node);
-        let said = lint::Said::named(cx, path.span, &what, ty);
+        let said = lint::Said::named(path.span, what, ty);
         let typer = Typer::new(cx, None, Allowed::Constants);
         let typed = typer.literal(figure, Some(&Place { ty, said, soft: false }));
         let Some(members) = self.members(path, family) else { return Vec::new() };
