@@ -3,11 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use serde_json::json;
-use truing::report::{Problem, diagnostics_json, render_diagnostics, render_problems};
+use truing::report::{Problem, counted, diagnostics_json, render_diagnostics, render_problems};
 use truing::syntax::{Diagnostic, Severity};
 use truing::{CheckOptions, CheckRun, check_paths, check_text};
 
-use super::counted;
 use crate::arguments::CheckArguments;
 use crate::failure;
 use crate::input;
