@@ -1,4 +1,4 @@
-//! A tree kept as bytes, for texts that are read over and over: reading it back takes a fiftieth of
+//! A tree kept as bytes, for texts that are read over and over: reading it back takes a twentieth of
 //! the time that the parser takes.
 //!
 //! The bytes are a cache and nothing more. They carry a digest of the text, of the shape of the
