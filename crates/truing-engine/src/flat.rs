@@ -82,11 +82,7 @@ pub(crate) fn flatten(slot: &FlatSlot, reading: &Reading, state: Option<StateId>
             flat.word = *word;
             flat.flags |= FlatReading::WORD;
         }
-        Reading::Figure(figure) => {
-            flat.near = around(figure);
-            flat.half = figure.half_step;
-            flat.flags |= FlatReading::POINT;
-        }
+        Reading::Figure(figure) => return flatten_figure(slot, figure, state),
         Reading::Overload { range } => {
             flat.near.lo = range.as_ref().map_or(f64::NEG_INFINITY, |range| around(range).lo);
             flat.flags |= FlatReading::OVERLOAD;
@@ -116,12 +112,28 @@ pub(crate) fn flatten(slot: &FlatSlot, reading: &Reading, state: Option<StateId>
     if implausible(slot, reading).is_some() {
         flat.flags |= FlatReading::IMPLAUSIBLE;
     }
-    if let (Some(wanted), Some(taken)) = (slot.during, state)
-        && wanted != taken
-    {
-        flat.flags |= FlatReading::OTHER_STATE;
-    }
+    flat.flags |= other_state(slot, state);
     flat
+}
+
+/// The same of a single figure.
+pub(crate) fn flatten_figure(
+    slot: &FlatSlot,
+    figure: &Indication,
+    state: Option<StateId>,
+) -> FlatReading {
+    let mut flags = FlatReading::TAKEN | FlatReading::POINT | other_state(slot, state);
+    if slot.plausible.as_ref().is_some_and(|plausible| !holds(plausible, figure)) {
+        flags |= FlatReading::IMPLAUSIBLE;
+    }
+    FlatReading { near: around(figure), half: figure.half_step, flags, word: 0 }
+}
+
+fn other_state(slot: &FlatSlot, state: Option<StateId>) -> u16 {
+    match (slot.during, state) {
+        (Some(wanted), Some(taken)) if wanted != taken => FlatReading::OTHER_STATE,
+        _ => 0,
+    }
 }
 
 fn around(figure: &Indication) -> Enclosure {

@@ -11,7 +11,7 @@ use truing_model::{
     StateId,
 };
 
-use crate::flat::{FlatReading, FlatSlot, flatten};
+use crate::flat::{FlatReading, FlatSlot, flatten, flatten_figure};
 
 /// Why something cannot be put on a sheet.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -121,6 +121,36 @@ impl Sheet {
         check(facts, &reading)?;
         *flat = flatten(facts, &reading, self.states.get(place).copied().flatten());
         *kept = Some(reading);
+        Ok(())
+    }
+
+    /// Puts a single figure in its slot, as [`Sheet::set`] does with [`Reading::Figure`]. Where a
+    /// figure in the same unit stands there already it is written over: for a program that judges one
+    /// set of figures after another, and keeps them.
+    ///
+    /// # Errors
+    /// As [`Sheet::set`].
+    pub fn set_figure(&mut self, slot: SlotId, figure: &Indication) -> Result<(), SheetError> {
+        let place = place(slot.0);
+        let (Some(facts), Some(flat), Some(kept)) =
+            (self.slots.get(place), self.flat.get_mut(place), self.readings.get_mut(place))
+        else {
+            return Err(SheetError::NoSuchSlot { slot });
+        };
+        if facts.words.is_some() {
+            return Err(SheetError::FigureForWord);
+        }
+        finite(figure)?;
+        *flat = flatten_figure(facts, figure, self.states.get(place).copied().flatten());
+        match kept {
+            Some(Reading::Figure(kept)) => {
+                let Indication { shown, value, exact, half_step } = kept;
+                shown.figure = figure.shown.figure;
+                shown.unit.clone_from(&figure.shown.unit);
+                (*value, *exact, *half_step) = (figure.value, figure.exact, figure.half_step);
+            }
+            kept => *kept = Some(Reading::Figure(figure.clone())),
+        }
         Ok(())
     }
 

@@ -20,6 +20,7 @@ use truing_syntax::{Span, Spanned};
 use crate::context::Context;
 use crate::lint;
 
+use reach::KnownSlots;
 pub(crate) use reach::Reach;
 
 /// So many nodes a spec may have: families inside families multiply.
@@ -78,9 +79,12 @@ pub(crate) struct Lowering<'c, 'a> {
     slot_nodes: HashMap<u32, NumberId>,
     property_nodes: HashMap<usize, NumberId>,
     derived_nodes: HashMap<(usize, usize), Option<NumberId>>,
+    derived_slots: KnownSlots,
     named_limits: Vec<Option<LimitId>>,
     inline_limits: Vec<Option<LimitId>>,
     sound: Vec<bool>,
+    /// How many line breaks stand before the byte of the last case.
+    counted: (usize, usize),
     /// The arena is full: nothing more is lowered.
     full: bool,
 }
@@ -93,9 +97,11 @@ impl<'c, 'a> Lowering<'c, 'a> {
             slot_nodes: HashMap::new(),
             property_nodes: HashMap::new(),
             derived_nodes: HashMap::new(),
+            derived_slots: KnownSlots::new(),
             named_limits: Vec::new(),
             inline_limits: Vec::new(),
             sound: Vec::new(),
+            counted: (0, 0),
             full: false,
         }
     }
