@@ -64,7 +64,12 @@ fn data(entry: &Entry) -> Vec<f64> {
 
 #[test]
 fn spreads() {
-    hold("interpolation-statistics.toml", &["statistics."], &[], |entry| {
+    let unmet = [(
+        "stat.nist.Michelso",
+        "the lag-1 coefficient of the data as doubles is 0.5351996686212636 (exact rational arithmetic, \
+         python 3.11 fractions): 3.7e-14 from that of the decimals, where 2e-14 is asked",
+    )];
+    hold("interpolation-statistics.toml", &["statistics."], &unmet, |entry| {
         Some(match entry.id() {
             "stat.mean_u" => {
                 let summary = Summary::of(&entry.inputs("data"))?;
@@ -87,6 +92,11 @@ fn spreads() {
                 let data = data(entry);
                 let summary = Summary::of(&data)?;
                 let lag = lag_one_autocorrelation(&data)?;
+                if entry.id() == "stat.nist.Michelso" {
+                    assert!((lag - 0.535_199_668_621_263_6).abs() < 2e-15);
+                    assert!((summary.mean - 299.8524).abs() < 1e-13);
+                    assert!((summary.deviation? - 0.079_010_547_819_051_8).abs() < 2e-15);
+                }
                 named([("lag1", lag), ("mean", summary.mean), ("sd", summary.deviation?)])
             }
         })
