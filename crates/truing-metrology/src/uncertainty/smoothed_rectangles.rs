@@ -5,8 +5,10 @@
 //! sum of truncated powers, for a normal R the repeated integrals of Φ. Three things keep it accurate
 //! where the plain alternating sum cancels: the widest rectangle is taken first; a positive argument is
 //! reflected, Hₙ(y) = E[(y − R)ⁿ]/n! − (−1)ⁿ Hₙ(−y), so that only small values are subtracted; and
-//! rectangles much narrower than the normal part are folded into it.
+//! rectangles much narrower than the normal part are folded into it. Many rectangles beside a normal part
+//! go by `fourier` instead.
 
+use super::fourier::Parts;
 use super::repeated_integral;
 
 /// The most rectangles whose sum is worked out as it is.
@@ -56,13 +58,17 @@ pub(super) fn tail(x: f64, half_widths: &[f64], variance: f64) -> f64 {
     }
     let rest = scaled.get(..kept.len()).unwrap_or_default();
     let x = x / scale;
-    let mut sum =
-        Sum { sigma: sigma / scale, fourth, reach: 0.0, precise: false, polynomials: None };
+    let parts = Parts { half_widths: rest, support, sigma: sigma / scale, fourth };
+    let mut sum = Sum { sigma: parts.sigma, fourth, reach: 0.0, precise: false, polynomials: None };
+    let series = if sigma > 0.0 { parts.tail(x) } else { None };
+    if let Some(tail) = series.filter(|tail| *tail >= SMALL) {
+        return tail.clamp(0.0, 0.5);
+    }
     sum.reach = REACH * sum.sigma;
     if rest.len() > 3 {
         sum.polynomials = Some(sum.polynomials_for(rest));
     }
-    let mut tail = sum.below(rest, support, 0, -x);
+    let mut tail = series.unwrap_or_else(|| sum.below(rest, support, 0, -x));
     if tail < SMALL && sigma > 0.0 {
         sum.precise = true;
         sum.reach = FAR_REACH * sum.sigma;
