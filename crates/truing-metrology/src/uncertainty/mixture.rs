@@ -73,15 +73,20 @@ impl VarianceFactors {
 }
 
 /// The mean of `of(a cos θ)` over a phase θ that may be anything; `edges` are the arguments at which
-/// `of` bends most.
-pub(super) fn phase_mean(amplitude: f64, edges: &[f64], mut of: impl FnMut(f64) -> f64) -> f64 {
+/// `of` bends most; the error is about `tolerance`.
+pub(super) fn phase_mean(
+    amplitude: f64,
+    edges: &[f64],
+    tolerance: f64,
+    mut of: impl FnMut(f64) -> f64,
+) -> f64 {
     let mut from = 0.0;
     let mut sum = 0.0;
     // From a downwards, as the cosine goes.
     for edge in edges.iter().rev().copied().chain([-amplitude]) {
         let to = libm::acos((edge / amplitude).clamp(-1.0, 1.0));
         if to > from {
-            sum += integrate(|phase| of(amplitude * libm::cos(phase)), from, to, 1e-11);
+            sum += integrate(|phase| of(amplitude * libm::cos(phase)), from, to, tolerance);
             from = to;
         }
     }
