@@ -1,11 +1,6 @@
 //! The distribution of a sum held against convolutions worked out to 150 digits.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    reason = "a test stops where its data are wrong"
-)]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test stops where its data are wrong")]
 
 use truing_metrology::uncertainty::{Component, ErrorSum, Shape};
 

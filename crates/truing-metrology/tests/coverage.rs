@@ -1,7 +1,5 @@
 //! Normal and Student distributions.
 
-#![expect(clippy::unwrap_used, reason = "a test stops where a value is missing")]
-
 use truing_metrology::uncertainty::coverage::{
     normal_cdf, normal_quantile, student_cdf, student_coverage_factor, student_tail,
 };

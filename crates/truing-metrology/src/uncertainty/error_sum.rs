@@ -174,7 +174,8 @@ impl ErrorSum {
     /// `None` where they are infinite.
     #[must_use]
     pub fn effective_dof(&self) -> Option<f64> {
-        (self.spread > 0.0).then(|| (self.variance / self.spread).powi(2))
+        let root = self.variance / self.spread;
+        (self.spread > 0.0).then_some(root * root)
     }
 
     /// Effective degrees of freedom cut to the next lower whole number, as for looking up a table
