@@ -48,7 +48,7 @@ impl Parts<'_> {
         let step = PI / half_period;
         let terms = (REACH / (self.sigma * step)).ceil();
         let count = self.half_widths.len();
-        if count < 4 || terms.is_nan() || terms > 2.5 * (1_u32 << count.min(MOST)) as f64 {
+        if count < 3 || terms.is_nan() || terms > 2.5 * (1_u32 << count.min(MOST)) as f64 {
             return None;
         }
         let mut rectangles = [(Turning::default(), 0.0); MOST];
@@ -59,11 +59,17 @@ impl Parts<'_> {
         let rectangles = rectangles.get_mut(..count)?;
         let mut at_x = Turning::by(step * x);
         let mut sum = 0.0;
+        // exp(−m²s²/2) from one term to the next: the exponents differ by the odd multiples of s²/2.
+        let relative = self.sigma * step;
+        let ratio = libm::exp(-0.5 * relative * relative);
+        let (mut normal, mut next) = (1.0, ratio);
         for term in 1..=terms as u32 {
             let m = f64::from(term);
             let inverse = m.recip();
-            let square = (self.sigma * step * m) * (self.sigma * step * m);
-            let mut factor = libm::exp(-0.5 * square) * (1.0 + self.fourth * square * square);
+            normal *= next;
+            next *= ratio * ratio;
+            let square = (relative * m) * (relative * m);
+            let mut factor = normal * (1.0 + self.fourth * square * square);
             let mut bound = factor.abs();
             for (turning, inverse_angle) in &mut *rectangles {
                 let size = inverse * *inverse_angle;

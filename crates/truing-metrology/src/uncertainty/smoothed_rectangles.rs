@@ -20,7 +20,7 @@ const NARROW: f64 = 0.07;
 
 /// The normal part counts as zero beyond this many standard uncertainties: absolutely, and in relation
 /// to small probabilities.
-const REACH: f64 = 8.5;
+const REACH: f64 = 7.5;
 const FAR_REACH: f64 = 38.5;
 
 /// Probabilities below this are worked out in relation to themselves.
