@@ -295,8 +295,16 @@ impl ErrorSum {
             return self.smoothed_tail(x, further);
         };
         match *part {
-            Integrated::Student { scale, dof } => VarianceFactors::new(dof, x / scale)
-                .mean(|factor| self.integrated_tail(x, rest, further + scale * scale * factor)),
+            Integrated::Student { scale, dof } => {
+                let [_, second] = self.integrated;
+                let factors = if second.is_some() {
+                    VarianceFactors::coarse(dof, x / scale)
+                } else {
+                    VarianceFactors::new(dof, x / scale)
+                };
+                factors
+                    .mean(|factor| self.integrated_tail(x, rest, further + scale * scale * factor))
+            }
             Integrated::Arcsine { amplitude } => {
                 if self.is_exact(further) && rest.iter().all(Option::is_none) {
                     return libm::acos((x / amplitude).clamp(-1.0, 1.0)) / PI;

@@ -15,31 +15,34 @@ pub(super) struct VarianceFactors {
     steps: u32,
 }
 
-/// Weights below e⁻³⁸ of the largest are left out.
-const NEGLIGIBLE: f64 = 38.0;
-
 /// Beyond these degrees of freedom a Student variable is a normal one to the last digit.
 const MANY: f64 = 1e13;
 
 impl VarianceFactors {
     /// The factors for these degrees of freedom, enough of them for what happens as far out as
-    /// `reach` standard uncertainties, and for 1e-9 or so.
+    /// `reach` standard uncertainties, and for 1e-10 or so.
     pub(super) fn new(dof: f64, reach: f64) -> Self {
-        VarianceFactors::with_step(dof, reach, (0.3, 0.7))
+        VarianceFactors::with_step(dof, reach, (0.3, 0.7, 34.0))
+    }
+
+    /// As [`VarianceFactors::new`], for a few in 1e-9: where the mean is taken many times.
+    pub(super) fn coarse(dof: f64, reach: f64) -> Self {
+        VarianceFactors::with_step(dof, reach, (0.36, 0.75, 28.0))
     }
 
     /// As [`VarianceFactors::new`], for all digits.
     pub(super) fn fine(dof: f64, reach: f64) -> Self {
-        VarianceFactors::with_step(dof, reach, (0.2, 0.55))
+        VarianceFactors::with_step(dof, reach, (0.2, 0.55, 38.0))
     }
 
-    fn with_step(dof: f64, reach: f64, (widest, relative): (f64, f64)) -> Self {
+    /// The widest step, the step in units of √(2/ν), and the logarithm of the weights left out.
+    fn with_step(dof: f64, reach: f64, (widest, relative, negligible): (f64, f64, f64)) -> Self {
         let half_dof = 0.5 * dof;
         if dof > MANY {
             return VarianceFactors { half_dof: 1.0, lowest: 0.0, step: 0.0, steps: 0 };
         }
         // The logarithm of the weight is ν/2 (v − eᵛ + 1), v = ln w.
-        let drop = NEGLIGIBLE / half_dof;
+        let drop = negligible / half_dof;
         let narrow = (2.0 * drop).sqrt();
         let further = 2.0 * libm::log(reach.abs().max(1.0));
         let lowest = -(narrow + drop).min(drop + 1.0) - further;
