@@ -33,6 +33,13 @@ pub struct Uncertainty {
     pub expanded: f64,
 }
 
+impl Uncertainty {
+    /// Of what is known exactly.
+    pub(crate) const fn none() -> Self {
+        Self { standard: 0.0, dof: None, coverage: 1.0, coverage_factor: 0.0, expanded: 0.0 }
+    }
+}
+
 /// One line of an uncertainty budget (VIM 2.33): one elementary error.
 #[derive(Copy, Clone, Debug, PartialEq, Serialize)]
 pub struct BudgetLine {
