@@ -45,7 +45,7 @@ impl Uncertainty {
 pub struct BudgetLine {
     /// What the error comes of.
     pub part: BudgetPart,
-    /// The reading that it belongs to; `None` where several share it.
+    /// The reading that it belongs to, or the first of those that share it.
     pub slot: Option<SlotId>,
     /// How many readings it enters by.
     pub readings: u32,

@@ -141,7 +141,7 @@ fn the_difference_on_one_range_loses_its_counts() {
     near(finding.reason.uncertainty.unwrap().standard, 0.040_907_416);
     let shared =
         finding.reason.budget.iter().find(|line| line.part == BudgetPart::Accuracy).unwrap();
-    assert_eq!((shared.slot, shared.readings, shared.sensitivity), (None, 2, None));
+    assert_eq!((shared.slot, shared.readings, shared.sensitivity), (Some(SlotId(0)), 2, None));
     near(shared.contribution, 0.009 * 0.5 / 3.0_f64.sqrt());
 }
 
@@ -484,4 +484,22 @@ fn deciding_with_meters_allocates_nothing() {
         });
         assert_eq!(counted.count_total, 0);
     }
+}
+
+#[test]
+fn equal_members_leave_open_which_is_the_greatest() {
+    // Three phases at 0.2 ohm on steps of 0.1 ohm may be 0.1 ohm apart: no spread of nought.
+    let mut small = Small::new(Kind::RESISTANCE, 3);
+    let spread = small.number(NumberNode::Fold(Fold::Spread, (0..3).map(NumberId).collect()));
+    let limit = small.limit(band(None, edge("0.05 ohm")));
+    small.within(spread, limit, None);
+    let spec = small.seal();
+    let meter = with(function(Kind::RESISTANCE, vec![range("600 ohm", 0.1, 0.9, 2.0)]));
+    let found = |readings: [&str; 3]| {
+        let sheet = taken(&spec, &meter, &readings.map(figure));
+        let told = assess_with(&spec, &sheet, Detail::Budgets).findings.swap_remove(0);
+        (told.outcome, told.reason.uncertainty.is_some())
+    };
+    assert_eq!(found(["0.2 ohm", "0.2 ohm", "0.2 ohm"]), (Outcome::Undecided, false));
+    assert_eq!(found(["0.2 ohm", "0.7 ohm", "0.4 ohm"]), (HIGH, true));
 }
