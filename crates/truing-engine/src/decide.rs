@@ -217,6 +217,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 let up = if end.side == Side::Low { inwards } else { -inwards };
                 self.scratch.sum.below(-up)
             };
+            if cut.is_nan() {
+                return Err(Lack::Rough);
+            }
             if let Some(kept) = cuts.get_mut(place / 2).and_then(|of| of.get_mut(place % 2)) {
                 *kept = cut;
             }

@@ -79,7 +79,7 @@ impl Scratch {
             shared: Vec::new(),
             touched: Vec::with_capacity(slots.saturating_mul(3)),
             errors: Vec::with_capacity(errors),
-            sum: Sum::with_capacity(errors),
+            sum: Sum::default(),
         }
     }
 
@@ -259,8 +259,7 @@ impl Scratch {
         for error in &self.errors {
             self.sum.push(error);
         }
-        let standard = self.sum.standard();
-        standard.is_finite().then_some(standard)
+        self.sum.finite()
     }
 }
 
