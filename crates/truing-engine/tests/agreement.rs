@@ -69,17 +69,6 @@ proptest! {
     }
 }
 
-/// A stream of choices without a source of chance: the multiplier is Knuth's for 64 bits (from
-/// memory), any would do.
-fn stream(seed: u64) -> Vec<u16> {
-    let mut state = seed;
-    let next = || {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-        (state >> 40) as u16
-    };
-    std::iter::repeat_with(next).take(500).collect()
-}
-
 /// The made-up specs would show nothing if every check came out the same way.
 #[test]
 fn the_made_up_specs_come_out_every_way() {
@@ -87,7 +76,7 @@ fn the_made_up_specs_come_out_every_way() {
     let mut outcomes = std::collections::BTreeSet::new();
     let mut reasons = std::collections::BTreeSet::new();
     for seed in 0..1500 {
-        let all = stream(seed);
+        let all = support::stream(seed);
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);
         let sheet = maker.sheet(&spec, &mut choices);

@@ -8,13 +8,14 @@ use truing_model::{
     NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
 };
 
-use truing_units::Catalogue;
+use truing_units::{Catalogue, Kind};
 
-use super::chance::by_chance;
-use super::limits::{Border, Borders, curve_borders, fixed_borders};
+use super::decide::Ends;
+use super::dual::Bar;
+use super::limits::{Borders, curve_borders, fixed_borders};
 use super::number::{both, compare};
 use super::range::Range;
-use super::readings::{Doubt, doubted, indication, inside};
+use super::readings::{Doubt, Way, doubted, indication, inside, point};
 use super::{Known, Unknown};
 use crate::sheet::Sheet;
 
@@ -42,7 +43,7 @@ pub(super) enum Standing {
 
 /// How something stands to one interval.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
-enum Position {
+pub(super) enum Position {
     Below,
     Inside,
     Above,
@@ -59,8 +60,8 @@ impl<'a> Judge<'a> {
     pub fn check(&self, id: CheckId) -> Outcome {
         let Some(check) = self.spec.check(id) else { return Outcome::Blocked };
         if let Some(applies) = check.applies {
-            match self.logic(applies, Doubt::Nothing) {
-                _ if self.any_doubted(&[Node::Logic(applies)]) => return Outcome::Blocked,
+            match self.logic(applies, Way::Possible(Doubt::Nothing)) {
+                _ if self.any_doubted(&[Node::Logic(applies)], false) => return Outcome::Blocked,
                 Ok(true) => {}
                 Ok(false) => return Outcome::NotApplicable,
                 Err(_) => return Outcome::Blocked,
@@ -81,15 +82,19 @@ impl<'a> Judge<'a> {
         if judged == Err(Unknown::NotTaken) {
             return Outcome::NotTaken;
         }
-        if self.any_doubted(&roots(check, limit)) {
+        let uncertain = self.decide(check) != DecideRule::Simple;
+        if self.any_doubted(&roots(check, limit), uncertain) {
+            return Outcome::Blocked;
+        }
+        if self.test_voltage_is_too_low(check) {
             return Outcome::Blocked;
         }
         if let Some(when) = check.when
-            && self.logic(when, Doubt::Nothing) != Ok(true)
+            && self.logic(when, Way::Possible(Doubt::Nothing)) != Ok(true)
         {
             return Outcome::Blocked;
         }
-        if limit.is_some_and(|limit| !self.conditions_hold(limit, Doubt::Nothing)) {
+        if limit.is_some_and(|limit| !self.conditions_hold(limit, Way::Possible(Doubt::Nothing))) {
             return Outcome::Blocked;
         }
         match judged {
@@ -103,26 +108,41 @@ impl<'a> Judge<'a> {
         check.decide.unwrap_or(self.rule)
     }
 
+    /// How choices are decided in what no check asks for.
+    pub const fn way_of_the_sheet(&self) -> Way {
+        match self.rule {
+            DecideRule::Simple => Way::Possible(Doubt::Nothing),
+            rule => Way::Straight(rule),
+        }
+    }
+
+    /// Whether a diode was held against a limit that the voltage applied does not reach beyond.
+    fn test_voltage_is_too_low(&self, check: &Check) -> bool {
+        let CheckRule::Within { subject, limit, .. } = &check.rule else { return false };
+        let Some(NumberNode::Slot(slot)) = self.spec.numbers.get(subject.0 as usize) else {
+            return false;
+        };
+        let Ok(Some((_, function))) = self.function(*slot) else { return false };
+        let arm = self.spec.limit(*limit).and_then(|limit| self.arm(&limit.rule).ok()?);
+        match (function.test_voltage, arm) {
+            (Some(test), Some(LimitRule::Band(band))) if function.kind == Kind::DIODE_DROP => {
+                band.standard.high.as_ref().is_some_and(|high| high.value >= test)
+            }
+            _ => false,
+        }
+    }
+
     /// What comes of the rule by itself.
     fn rule(&self, check: &Check) -> Known<Outcome> {
-        let rule = self.decide(check);
-        let doubt = match rule {
-            DecideRule::Simple => Doubt::Nothing,
-            DecideRule::Guarded { k } => Doubt::Guard(k),
-            DecideRule::At { .. } => Doubt::Full,
-        };
+        let way = self.way(check);
         let standing = match &check.rule {
             CheckRule::Within { subject, limit, at, .. } => {
-                let wanted = match rule {
-                    DecideRule::At { probability } => Some(probability),
-                    DecideRule::Simple | DecideRule::Guarded { .. } => None,
-                };
-                self.stands(*subject, *limit, *at, doubt, wanted)?
+                self.stands(*subject, *limit, *at, way)?
             }
             CheckRule::Compare { subject, relation, against, .. } => {
-                self.compared(*subject, *relation, *against, doubt, rule)?
+                self.compared(*subject, *relation, *against, way)?
             }
-            CheckRule::Logic { logic, .. } => match self.logic(*logic, doubt)? {
+            CheckRule::Logic { logic, .. } => match self.logic(*logic, way)? {
                 true => Standing::Within,
                 false => Standing::Outside(None),
             },
@@ -136,41 +156,75 @@ impl<'a> Judge<'a> {
         })
     }
 
-    /// `x <= y`: where y is a constant it is a limit with one end.
+    /// Which way a check is decided: in a straight line, if every reading that its rule reads and
+    /// that was taken is a single value, else by what is possible.
+    pub fn way(&self, check: &Check) -> Way {
+        let straight = Way::Straight(self.decide(check));
+        let single = self.slots_of(&rule_roots(check)).into_iter().all(|slot| {
+            use Reading::{Figure, NotTaken, Repeats, Word};
+            match self.sheet.get(slot) {
+                None | Some(NotTaken { .. } | Figure(_) | Repeats(_) | Word(_)) => true,
+                Some(_) => false,
+            }
+        });
+        match self.decide(check) {
+            DecideRule::Simple => Way::Possible(Doubt::Nothing),
+            _ if single => straight,
+            _ => Way::Possible(straight.doubt()),
+        }
+    }
+
+    /// `x <= y`, as a check.
     fn compared(
         &self,
         subject: NumberId,
         relation: Relation,
         against: NumberId,
-        doubt: Doubt,
-        rule: DecideRule,
+        way: Way,
     ) -> Known<Standing> {
-        let (left, right) = (self.number(subject, doubt), self.number(against, doubt));
-        let constant =
-            matches!(self.spec.numbers.get(against.0 as usize), Some(NumberNode::Constant { .. }));
         let side = match relation {
             Relation::Less | Relation::LessOrEqual => Some(Side::High),
             Relation::Greater | Relation::GreaterOrEqual => Some(Side::Low),
             Relation::Equal | Relation::NotEqual => None,
         };
-        if let (DecideRule::At { probability }, true, Some(side)) = (rule, constant, side)
-            && self.is_single_figure(subject)
-        {
-            let open = matches!(relation, Relation::Less | Relation::Greater);
-            let border = Some(Border { at: right?, open });
-            let borders = match side {
-                Side::Low => Borders { low: border, high: None },
-                Side::High => Borders { low: None, high: border },
-            };
-            if let Some(standing) = by_chance(left?, borders, None, probability) {
-                return Ok(standing);
-            }
-        }
-        match both(left, right, |left, right| compare(relation, left, right)) {
+        match self.comparison(subject, relation, against, way) {
             Ok(true) => Ok(Standing::Within),
             Ok(false) => Ok(Standing::Outside(side)),
             Err(Unknown::Undecided) => Ok(Standing::Undecided),
             Err(unknown) => Err(unknown),
+        }
+    }
+
+    /// Whether `x <= y` holds.
+    pub fn comparison(
+        &self,
+        left: NumberId,
+        relation: Relation,
+        right: NumberId,
+        way: Way,
+    ) -> Known<bool> {
+        let by_possible = |doubt: Doubt| {
+            both(self.number(left, doubt), self.number(right, doubt), |left, right| {
+                compare(relation, left, right)
+            })
+        };
+        let Way::Straight(rule) = way else { return by_possible(way.doubt()) };
+        // The distance that has to be above nought, for `>` and `<` surely so.
+        let (upper, lower, open) = match relation {
+            Relation::Less => (right, left, true),
+            Relation::LessOrEqual => (right, left, false),
+            Relation::Greater => (left, right, true),
+            Relation::GreaterOrEqual => (left, right, false),
+            Relation::Equal | Relation::NotEqual => return by_possible(way.doubt()),
+        };
+        let distance = both(self.straight(upper, way), self.straight(lower, way), |upper, lower| {
+            self.margin(&upper, &lower)
+        });
+        match distance {
+            Ok(margin) if margin.is_certain() => by_possible(Doubt::Nothing),
+            Ok(margin) => margin.is_above(rule, open),
+            Err(Bar::Bent) => by_possible(way.doubt()),
+            Err(Bar::Unknown(unknown)) => Err(unknown),
         }
     }
 
@@ -180,72 +234,63 @@ impl<'a> Judge<'a> {
         subject: NumberId,
         limit: LimitId,
         at: Option<NumberId>,
-        doubt: Doubt,
-        wanted: Option<f64>,
+        way: Way,
     ) -> Known<Standing> {
-        let limit = self.spec.limit(limit).ok_or(Unknown::Blocked)?;
-        let arm = match self.arm(&limit.rule)? {
+        let arm = match self.arm(&self.spec.limit(limit).ok_or(Unknown::Blocked)?.rule)? {
             None => return Ok(Standing::NotThisVariant),
+            Some(LimitRule::NotSpecified | LimitRule::Variants(_)) => {
+                return Ok(Standing::NotSpecified);
+            }
             Some(arm) => arm,
         };
+        let Way::Straight(rule) = way else {
+            return self.stands_possibly(subject, arm, at, way.doubt());
+        };
+        let ends = self.ends(arm, at, way);
+        let standing = both(self.straight(subject, way), ends, |subject, (standard, service)| {
+            self.hold_straight(&subject, &standard, service.as_ref(), rule)
+        });
+        match standing {
+            Ok(Some(standing)) => Ok(standing),
+            Ok(None) => self.stands_possibly(subject, arm, at, Doubt::Nothing),
+            Err(Bar::Bent) => self.stands_possibly(subject, arm, at, way.doubt()),
+            Err(Bar::Unknown(unknown)) => Err(unknown),
+        }
+    }
+
+    /// The same by all that is possible.
+    fn stands_possibly(
+        &self,
+        subject: NumberId,
+        arm: &LimitRule,
+        at: Option<NumberId>,
+        doubt: Doubt,
+    ) -> Known<Standing> {
         match arm {
             LimitRule::NotSpecified | LimitRule::Variants(_) => Ok(Standing::NotSpecified),
             LimitRule::Band(band) => {
-                let value = self.number(subject, doubt)?;
                 let (standard, service) = fixed_borders(band);
-                Ok(self.hold(subject, value, standard, service, wanted))
+                Ok(held(self.number(subject, doubt)?, standard, service))
             }
             LimitRule::Curve(curve) => {
-                if let Some(points) = self.sweep(subject, curve.by) {
+                if let Some((slot, points)) = self.sweep(subject, curve.by) {
                     return Ok(swept(points, |(x, figure)| {
                         let (standard, service) = curve_borders(curve, indication(x, doubt)?)?;
-                        Ok(held(indication(figure, doubt)?, standard, service))
+                        Ok(held(point(self, slot, figure, doubt)?, standard, service))
                     }));
                 }
                 let value = self.number(subject, doubt);
                 let at = at.map_or(Err(Unknown::Undecided), |at| self.number(at, doubt));
                 both(value, at, |value, at| {
                     let (standard, service) = curve_borders(curve, at)?;
-                    Ok(self.hold(subject, value, standard, service, wanted))
+                    Ok(held(value, standard, service))
                 })
             }
         }
     }
 
-    /// By all that is possible; where that does not decide and a probability is asked for and known,
-    /// by that.
-    fn hold(
-        &self,
-        subject: NumberId,
-        value: Range,
-        standard: Borders,
-        service: Option<Borders>,
-        wanted: Option<f64>,
-    ) -> Standing {
-        let surely = held(value, standard, service);
-        match wanted {
-            Some(wanted)
-                if matches!(surely, Standing::Passes | Standing::Undecided)
-                    && self.is_single_figure(subject) =>
-            {
-                by_chance(value, standard, service, wanted).unwrap_or(surely)
-            }
-            _ => surely,
-        }
-    }
-
-    /// Whether a number is a reading that shows a single figure.
-    fn is_single_figure(&self, number: NumberId) -> bool {
-        match self.spec.numbers.get(number.0 as usize) {
-            Some(NumberNode::Slot(slot)) => {
-                matches!(self.sheet.get(*slot), Some(Reading::Figure(_) | Reading::Repeats(_)))
-            }
-            _ => false,
-        }
-    }
-
     /// The points of a sweep over the quantity that a curve goes by.
-    fn sweep(&self, subject: NumberId, by: truing_units::Kind) -> Option<&'a [SweepPoint]> {
+    fn sweep(&self, subject: NumberId, by: Kind) -> Option<(SlotId, &'a [SweepPoint])> {
         let Some(NumberNode::Slot(slot)) = self.spec.numbers.get(subject.0 as usize) else {
             return None;
         };
@@ -253,23 +298,40 @@ impl<'a> Judge<'a> {
             return None;
         };
         match self.sheet.get(*slot) {
-            Some(Reading::Sweep(points)) if *over == by => Some(points),
+            Some(Reading::Sweep(points)) if *over == by => Some((*slot, points)),
             _ => None,
         }
     }
 
-    /// Whether every condition of a limit is surely met.
-    pub fn conditions_hold(&self, limit: &Limit, doubt: Doubt) -> bool {
+    /// Whether every condition of a limit is met.
+    pub fn conditions_hold(&self, limit: &Limit, way: Way) -> bool {
         limit.conditions.iter().all(|condition| {
-            let value = self.number(condition.subject, doubt);
-            value.and_then(|value| inside(value, &condition.band)) == Ok(true)
+            let possibly = |doubt: Doubt| {
+                self.number(condition.subject, doubt)
+                    .and_then(|value| inside(value, &condition.band))
+            };
+            let Way::Straight(rule) = way else { return possibly(way.doubt()) == Ok(true) };
+            let straight = self.straight(condition.subject, way);
+            match straight.and_then(|subject| {
+                self.hold_straight(&subject, &Ends::fixed(&condition.band), None, rule)
+            }) {
+                Ok(Some(standing)) => standing == Standing::Within,
+                Ok(None) => possibly(Doubt::Nothing) == Ok(true),
+                Err(Bar::Bent) => possibly(way.doubt()) == Ok(true),
+                Err(Bar::Unknown(_)) => false,
+            }
         })
     }
 
     /// Whether any reading that these may read is doubted.
-    fn any_doubted(&self, roots: &[Node]) -> bool {
+    fn any_doubted(&self, roots: &[Node], uncertain: bool) -> bool {
+        self.slots_of(roots).into_iter().any(|slot| doubted(self, slot, uncertain))
+    }
+
+    /// The readings that these may read.
+    fn slots_of(&self, roots: &[Node]) -> Vec<SlotId> {
         let nodes = walk(self.spec, roots.iter().copied()).unwrap_or_default();
-        nodes.into_iter().filter_map(|node| self.slot_of(node)).any(|slot| doubted(self, slot))
+        nodes.into_iter().filter_map(|node| self.slot_of(node)).collect()
     }
 
     fn slot_of(&self, node: Node) -> Option<SlotId> {
@@ -289,19 +351,24 @@ impl<'a> Judge<'a> {
 
 type SweepPoint = (truing_model::Indication, truing_model::Indication);
 
-/// Everything that may block a check: its rule, the conditions of its limit, its `when`.
-fn roots(check: &Check, limit: Option<&Limit>) -> Vec<Node> {
-    let mut roots: Vec<Node> = check.when.map(Node::Logic).into_iter().collect();
+/// What the rule of a check reads.
+fn rule_roots(check: &Check) -> Vec<Node> {
     match &check.rule {
         CheckRule::Within { subject, at, .. } => {
-            roots.push(Node::Number(*subject));
-            roots.extend(at.map(Node::Number));
+            let at = at.map(Node::Number);
+            [Some(Node::Number(*subject)), at].into_iter().flatten().collect()
         }
         CheckRule::Compare { subject, against, .. } => {
-            roots.extend([Node::Number(*subject), Node::Number(*against)]);
+            vec![Node::Number(*subject), Node::Number(*against)]
         }
-        CheckRule::Logic { logic, .. } => roots.push(Node::Logic(*logic)),
+        CheckRule::Logic { logic, .. } => vec![Node::Logic(*logic)],
     }
+}
+
+/// Everything that may block a check: its rule, the conditions of its limit, its `when`.
+fn roots(check: &Check, limit: Option<&Limit>) -> Vec<Node> {
+    let mut roots = rule_roots(check);
+    roots.extend(check.when.map(Node::Logic));
     let conditions = limit.map(|limit| limit.conditions.as_slice()).unwrap_or_default();
     roots.extend(conditions.iter().map(|condition| Node::Number(condition.subject)));
     roots
@@ -332,8 +399,12 @@ fn swept(points: &[SweepPoint], of: impl Fn(&SweepPoint) -> Known<Standing>) -> 
 
 /// By all that is possible.
 fn held(value: Range, standard: Borders, service: Option<Borders>) -> Standing {
-    let standard = position(value, standard);
-    let Some(service) = service.map(|service| position(value, service)) else {
+    graded(position(value, standard), service.map(|service| position(value, service)))
+}
+
+/// From how something stands to a limit and to its service limit.
+pub(super) fn graded(standard: Position, service: Option<Position>) -> Standing {
+    let Some(service) = service else {
         return match standard {
             Position::Inside => Standing::Within,
             Position::Below => Standing::Outside(Some(Side::Low)),
@@ -358,6 +429,11 @@ fn position(value: Range, borders: Borders) -> Position {
     let below_high = borders.high.map_or(Ok(true), |high| {
         if high.open { value.below(high.at) } else { value.at_most(high.at) }
     });
+    position_of(above_low, below_high)
+}
+
+/// From whether something lies above the lower end, and below the upper.
+pub(super) fn position_of(above_low: Known<bool>, below_high: Known<bool>) -> Position {
     match (above_low, below_high) {
         (Ok(false), _) => Position::Below,
         (_, Ok(false)) => Position::Above,

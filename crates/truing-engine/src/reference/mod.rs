@@ -90,15 +90,23 @@
 //! value that is not decided. `passes` and `fails` hand on why the other check is open; a check
 //! that is not applicable neither passes nor fails.
 
-mod chance;
+mod decide;
+mod dual;
+mod errors;
 mod judge;
 mod limits;
 mod number;
 mod range;
 mod readings;
 mod real;
+mod spread;
+mod straight;
+mod sum;
+mod taken;
 
-use truing_model::{CheckId, Outcome, Spec};
+use std::collections::BTreeMap;
+
+use truing_model::{CheckId, NumberId, Outcome, SlotId, Spec};
 
 use crate::sheet::Sheet;
 use judge::Judge;
@@ -120,13 +128,53 @@ type Known<T> = Result<T, Unknown>;
 /// The outcome of every check, in the order of the spec.
 #[must_use]
 pub fn outcomes(spec: &Spec, sheet: &Sheet) -> Vec<Outcome> {
+    let judge = judged(spec, sheet);
+    (0_u32..)
+        .take(spec.checks.len())
+        .map(|id| judge.outcomes.get(&CheckId(id)).copied().unwrap_or(Outcome::Blocked))
+        .collect()
+}
+
+fn judged<'a>(spec: &'a Spec, sheet: &'a Sheet) -> Judge<'a> {
     let mut judge = Judge::new(spec, sheet);
     for check in &spec.order {
         let outcome = judge.check(*check);
         judge.outcomes.insert(*check, outcome);
     }
-    (0_u32..)
-        .take(spec.checks.len())
-        .map(|id| judge.outcomes.get(&CheckId(id)).copied().unwrap_or(Outcome::Blocked))
-        .collect()
+    judge
+}
+
+/// A number at the readings, and how fast it changes with each of them (JCGM 100:2008, 5.1.3).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gradient {
+    /// The number.
+    pub value: f64,
+    /// The derivatives by the readings that it changes with.
+    pub slopes: BTreeMap<SlotId, f64>,
+}
+
+/// The gradient of every number; `None` where it has no value or jumps there. Choices are decided
+/// by the rule of the sheet.
+#[must_use]
+pub fn gradients(spec: &Spec, sheet: &Sheet) -> Vec<Option<Gradient>> {
+    let judge = judged(spec, sheet);
+    let gradient = |number| {
+        let dual = judge.straight(number, judge.way_of_the_sheet()).ok()?;
+        Some(Gradient { value: dual.value, slopes: dual.gradient })
+    };
+    (0_u32..).map(NumberId).take(spec.numbers.len()).map(gradient).collect()
+}
+
+/// The value of a number, its standard uncertainty, and its effective degrees of freedom (`None`:
+/// infinite), by the errors of the readings in a straight line; `None` where there is none.
+#[must_use]
+pub fn uncertainty(
+    spec: &Spec,
+    sheet: &Sheet,
+    number: NumberId,
+) -> Option<(f64, f64, Option<f64>)> {
+    let judge = judged(spec, sheet);
+    let dual = judge.straight(number, judge.way_of_the_sheet()).ok()?;
+    let errors = judge.spread(&dual);
+    Some((dual.value, errors.standard_uncertainty(), errors.dof()))
 }

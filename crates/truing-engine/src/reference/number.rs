@@ -8,7 +8,7 @@ use truing_units::{Exact, Rational};
 
 use super::judge::{Judge, Standing};
 use super::range::Range;
-use super::readings::{Doubt, figure, possible};
+use super::readings::{Doubt, Way, figure, possible};
 use super::real::Real;
 use super::{Known, Unknown};
 
@@ -41,7 +41,7 @@ impl Judge<'_> {
             NumberNode::CurveAt { curve, at } => self.curve_value(*curve, number(at)),
             NumberNode::Choose { condition, then, otherwise } => {
                 let (then, otherwise) = (number(then), number(otherwise));
-                match self.logic(*condition, doubt) {
+                match self.logic(*condition, Way::Possible(doubt)) {
                     Ok(true) => then,
                     Ok(false) => otherwise,
                     // Either may be meant: all that either makes possible.
@@ -60,19 +60,18 @@ impl Judge<'_> {
     }
 
     /// Whether something holds.
-    pub fn logic(&self, id: LogicId, doubt: Doubt) -> Known<bool> {
+    pub fn logic(&self, id: LogicId, way: Way) -> Known<bool> {
         let Some(node) = self.spec.logic.get(id.0 as usize) else {
             return Err(Unknown::Blocked);
         };
         match node {
             LogicNode::Constant(known) => Ok(*known),
             LogicNode::Compare { relation, left, right } => {
-                let (left, right) = (self.number(*left, doubt), self.number(*right, doubt));
-                both(left, right, |left, right| compare(*relation, left, right))
+                self.comparison(*left, *relation, *right, way)
             }
             LogicNode::Within { subject, limit, at } => {
-                let standing = self.stands(*subject, *limit, *at, doubt, None);
-                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, doubt));
+                let standing = self.stands(*subject, *limit, *at, way);
+                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, way));
                 both(standing, right.ok_or(Unknown::Blocked), |standing, _| match standing {
                     Standing::Within | Standing::Worn | Standing::Passes => Ok(true),
                     Standing::Outside(_) => Ok(false),
@@ -90,9 +89,9 @@ impl Judge<'_> {
             },
             LogicNode::Passes(check) => self.came_out(*check).map(Outcome::passes),
             LogicNode::Fails(check) => self.came_out(*check).map(Outcome::fails),
-            LogicNode::Not(of) => self.logic(*of, doubt).map(|holds| !holds),
-            LogicNode::All(of) => kleene(of.iter().map(|of| self.logic(*of, doubt)), false),
-            LogicNode::Any(of) => kleene(of.iter().map(|of| self.logic(*of, doubt)), true),
+            LogicNode::Not(of) => self.logic(*of, way).map(|holds| !holds),
+            LogicNode::All(of) => kleene(of.iter().map(|of| self.logic(*of, way)), false),
+            LogicNode::Any(of) => kleene(of.iter().map(|of| self.logic(*of, way)), true),
         }
     }
 
@@ -121,11 +120,11 @@ fn kleene(members: impl Iterator<Item = Known<bool>>, settles: bool) -> Known<bo
 }
 
 /// Something of two numbers; where both are unknown, for the greater reason.
-pub(super) fn both<A, B, T>(
-    a: Known<A>,
-    b: Known<B>,
-    of: impl FnOnce(A, B) -> Known<T>,
-) -> Known<T> {
+pub(super) fn both<A, B, T, Why: Ord>(
+    a: Result<A, Why>,
+    b: Result<B, Why>,
+    of: impl FnOnce(A, B) -> Result<T, Why>,
+) -> Result<T, Why> {
     match (a, b) {
         (Ok(a), Ok(b)) => of(a, b),
         (Err(a), Err(b)) => Err(a.max(b)),
@@ -134,7 +133,9 @@ pub(super) fn both<A, B, T>(
 }
 
 /// All of them; where several are unknown, the greatest reason.
-pub(super) fn all<T>(numbers: impl Iterator<Item = Known<T>>) -> Known<Vec<T>> {
+pub(super) fn all<T, Why: Ord>(
+    numbers: impl Iterator<Item = Result<T, Why>>,
+) -> Result<Vec<T>, Why> {
     let mut known = Vec::new();
     let mut unknown = None;
     for number in numbers {

@@ -1,5 +1,6 @@
 //! Specs and sheets made up from a stream of choices: small figures, so that ties are common.
 
+pub mod instruments;
 pub mod small;
 
 use truing_engine::Sheet;
@@ -41,6 +42,17 @@ impl<'a> Choices<'a> {
     }
 }
 
+/// Choices without a source of chance: the multiplier is Knuth's for 64 bits (from memory), any
+/// would do.
+pub fn stream(seed: u64) -> Vec<u16> {
+    let mut state = seed;
+    let next = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        (state >> 40) as u16
+    };
+    std::iter::repeat_with(next).take(500).collect()
+}
+
 /// What the made-up specs take their units from.
 pub struct Maker {
     catalogue: Catalogue,
@@ -60,7 +72,7 @@ impl Maker {
         Indication { shown, value, exact, half_step }
     }
 
-    fn some_indication(&self, choices: &mut Choices) -> Indication {
+    pub fn some_indication(&self, choices: &mut Choices) -> Indication {
         let figure = choices.decimal();
         let unit = UNITS[choices.pick(UNITS.len())];
         let mut indication = self.indication(figure, unit);
@@ -169,14 +181,22 @@ impl Maker {
     fn slots(&self, parts: &mut SpecParts, choices: &mut Choices) {
         for place in 0..4_usize {
             let kind = SlotKind::Quantity {
-                kind: [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)],
+                kind: [Kind::DC_VOLTAGE, Kind::RESISTANCE, Kind::DC_VOLTAGE, Kind::DIODE_DROP]
+                    [choices.pick(4)],
                 plausible: choices.maybe(5, |choices| self.interval(choices)),
                 plausible_printed: None,
                 reduce: [Reduction::Mean, Reduction::Min, Reduction::Max][choices.pick(3)],
                 over: choices.maybe(2, |_| Kind::DC_VOLTAGE),
             };
             let during = choices.maybe(4, |choices| StateId(choices.id(2)));
-            parts.slots.push(slot(&format!("s{place}"), kind, during));
+            parts.slots.push(Slot {
+                frequency: choices.maybe(4, |choices| NumberId(choices.id(4))),
+                circuit: choices.maybe(6, |choices| Circuit {
+                    resistance: [0.5, 3.0][choices.pick(2)],
+                    doubt: [0.0, 0.25][choices.pick(2)],
+                }),
+                ..slot(&format!("s{place}"), kind, during)
+            });
             parts.numbers.push(NumberNode::Slot(SlotId(place as u32)));
         }
         let words = vec!["clean".to_owned(), "burnt".to_owned(), "gone".to_owned()];
@@ -410,6 +430,9 @@ impl Maker {
         if let Some(rule) = choices.maybe(2, rule) {
             sheet.decide(rule).unwrap();
         }
+        if choices.chance(2) {
+            instruments::measured(&mut sheet, choices);
+        }
         sheet
     }
 }
@@ -491,10 +514,13 @@ fn derived(place: usize, number: NumberId, catalogue: &Catalogue) -> Derived {
 /// What matters of a spec and a sheet, a line for each entry.
 pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
     let mut text = format!("rule {:?}, sheet {:?}\n", spec.decide, sheet.rule());
+    text += &format!("stated {:?}, correlated {:?}\n", sheet.stated(), sheet.correlations());
     let mut line = |entry: String| text.push_str(&(entry + "\n"));
     for (id, slot) in spec.slot_ids() {
         line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
         line(format!("    {:?} in {:?}", sheet.get(id).map(figures), sheet.state(id)));
+        line(format!("    at {:?} in {:?}", slot.frequency, slot.circuit));
+        line(format!("    with {:?}", sheet.meter(id)));
     }
     for id in 0..2 {
         line(format!("property {id} {:?}", sheet.property(PropertyId(id))));

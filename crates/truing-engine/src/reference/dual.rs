@@ -1,0 +1,244 @@
+//! A value with its derivatives by the readings that it comes of.
+//!
+//! Forward differentiation by dual numbers: each operation gives its value and, by the chain rule,
+//! how fast that value changes with each reading. The derivatives are the sensitivity coefficients
+//! of JCGM 100:2008, 5.1.3. Where an operation has a corner (`abs`, `min`, `max`) it follows the
+//! branch that is taken at the readings; of equal members the first.
+
+use std::collections::BTreeMap;
+
+use truing_model::{Fold, Function, SlotId};
+
+use super::Unknown;
+
+/// Why nothing can be said of a number in a straight line.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Bar {
+    /// It has a value and no derivative there: it jumps, or which formula holds is not decided.
+    Bent,
+    /// It has no value.
+    Unknown(Unknown),
+}
+
+impl From<Unknown> for Bar {
+    fn from(unknown: Unknown) -> Self {
+        Self::Unknown(unknown)
+    }
+}
+
+const NO_NUMBER: Bar = Bar::Unknown(Unknown::Undecided);
+
+/// A value and how fast it changes with each reading. A reading that it doesn't change with is not
+/// in the map.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Dual {
+    pub value: f64,
+    pub gradient: BTreeMap<SlotId, f64>,
+}
+
+type Straight = Result<Dual, Bar>;
+
+impl Dual {
+    pub const fn constant(value: f64) -> Self {
+        Self { value, gradient: BTreeMap::new() }
+    }
+
+    pub fn reading(slot: SlotId, value: f64) -> Self {
+        Self { value, gradient: BTreeMap::from([(slot, 1.0)]) }
+    }
+
+    /// The chain rule: the value of a function and its derivative by each of its parts.
+    fn of<'d>(value: f64, parts: impl IntoIterator<Item = (f64, &'d Self)>) -> Straight {
+        let mut gradient = BTreeMap::new();
+        for (outer, part) in parts {
+            for (slot, inner) in &part.gradient {
+                *gradient.entry(*slot).or_insert(0.0) += outer * inner;
+            }
+        }
+        if !value.is_finite() {
+            return Err(NO_NUMBER);
+        }
+        if gradient.values().any(|slope| !slope.is_finite()) {
+            return Err(Bar::Bent);
+        }
+        gradient.retain(|_, slope| *slope != 0.0);
+        Ok(Self { value, gradient })
+    }
+
+    pub fn negate(&self) -> Straight {
+        Self::of(-self.value, [(-1.0, self)])
+    }
+
+    pub fn add(&self, other: &Self) -> Straight {
+        Self::of(self.value + other.value, [(1.0, self), (1.0, other)])
+    }
+
+    pub fn subtract(&self, other: &Self) -> Straight {
+        Self::of(self.value - other.value, [(1.0, self), (-1.0, other)])
+    }
+
+    pub fn multiply(&self, other: &Self) -> Straight {
+        Self::of(self.value * other.value, [(other.value, self), (self.value, other)])
+    }
+
+    pub fn divide(&self, other: &Self) -> Straight {
+        if other.value == 0.0 {
+            return Err(NO_NUMBER);
+        }
+        let quotient = self.value / other.value;
+        Self::of(quotient, [(1.0 / other.value, self), (-quotient / other.value, other)])
+    }
+
+    pub fn power(&self, exponent: i8) -> Straight {
+        let exponent = i32::from(exponent);
+        if exponent < 0 && self.value == 0.0 {
+            return Err(NO_NUMBER);
+        }
+        let slope = match exponent {
+            0 => 0.0,
+            _ => f64::from(exponent) * self.value.powi(exponent - 1),
+        };
+        Self::of(self.value.powi(exponent), [(slope, self)])
+    }
+
+    pub fn apply(&self, function: Function) -> Straight {
+        let x = self.value;
+        let none = match function {
+            Function::Sqrt => x < 0.0,
+            Function::Ln | Function::Log10 => x <= 0.0,
+            Function::Abs | Function::Exp | Function::Round => false,
+        };
+        if none {
+            return Err(NO_NUMBER);
+        }
+        match function {
+            Function::Abs => Self::of(x.abs(), [(if x < 0.0 { -1.0 } else { 1.0 }, self)]),
+            Function::Sqrt => Self::of(x.sqrt(), [(0.5 / x.sqrt(), self)]),
+            Function::Exp => Self::of(libm::exp(x), [(libm::exp(x), self)]),
+            Function::Ln => Self::of(libm::log(x), [(1.0 / x, self)]),
+            Function::Log10 => {
+                Self::of(libm::log10(x), [(1.0 / (x * std::f64::consts::LN_10), self)])
+            }
+            // A step has no slope that says anything about the next step.
+            Function::Round if self.gradient.is_empty() => Ok(Self::constant(x.round())),
+            Function::Round => Err(Bar::Bent),
+        }
+    }
+
+    pub fn fold(fold: Fold, members: &[Self]) -> Straight {
+        let count = Self::constant(members.len() as f64);
+        match fold {
+            Fold::Min => Self::least(members).cloned(),
+            Fold::Max => Self::greatest(members).cloned(),
+            Fold::Sum => Self::sum(members),
+            Fold::Mean => Self::sum(members)?.divide(&count),
+            Fold::Count => Ok(count),
+            Fold::Spread => Self::greatest(members)?.subtract(Self::least(members)?),
+            Fold::Unbalance => {
+                let mean = Self::sum(members)?.divide(&count)?;
+                let deviations: Result<Vec<Self>, Bar> = members
+                    .iter()
+                    .map(|member| member.subtract(&mean)?.apply(Function::Abs))
+                    .collect();
+                Self::greatest(&deviations?)?.divide(&mean)
+            }
+        }
+    }
+
+    fn sum(members: &[Self]) -> Straight {
+        let value = members.iter().map(|member| member.value).sum();
+        Self::of(value, members.iter().map(|member| (1.0, member)))
+    }
+
+    fn least(members: &[Self]) -> Result<&Self, Bar> {
+        members.iter().reduce(|best, next| if beyond(-best.value, -next.value) { next } else { best }).ok_or(NO_NUMBER)
+    }
+
+    fn greatest(members: &[Self]) -> Result<&Self, Bar> {
+        members.iter().reduce(|best, next| if beyond(best.value, next.value) { next } else { best }).ok_or(NO_NUMBER)
+    }
+
+    /// R·(k + to)/(k + from), where k is given for kelvins.
+    pub fn refer(&self, from: &Self, to: &Self, k: f64) -> Straight {
+        let k = Self::constant(k);
+        self.multiply(&k.add(to)?.divide(&k.add(from)?)?)
+    }
+
+    /// A function of this alone whose value and slope are known there.
+    pub fn along(&self, value: f64, slope: f64) -> Straight {
+        Self::of(value, [(slope, self)])
+    }
+}
+
+/// Greater by more than rounding: 0.1 + 0.2 is not greater than 0.3.
+fn beyond(best: f64, next: f64) -> bool {
+    next - best > 1e-12 * best.abs()
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "what a test is made of may fail as the test may")]
+mod tests {
+    use super::*;
+
+    fn pair() -> (Dual, Dual) {
+        (Dual::reading(SlotId(0), 3.0), Dual::reading(SlotId(1), -4.0))
+    }
+
+    fn slopes(of: &Dual) -> Vec<(u32, f64)> {
+        of.gradient.iter().map(|(slot, slope)| (slot.0, *slope)).collect()
+    }
+
+    #[test]
+    fn what_cancels_has_no_gradient() {
+        let (a, b) = pair();
+        assert_eq!(a.subtract(&a), Ok(Dual::constant(0.0)));
+        assert_eq!(slopes(&a.add(&b).unwrap().subtract(&b).unwrap()), [(0, 1.0)]);
+        assert_eq!(slopes(&a.divide(&a).unwrap()), []);
+        assert_eq!(slopes(&a.power(0).unwrap()), []);
+    }
+
+    /// Σ cᵢxᵢ is what a common relative error of all readings does to the value.
+    #[test]
+    fn a_ratio_loses_a_common_gain_and_a_product_doubles_it() {
+        let (a, b) = (Dual::reading(SlotId(0), 5.0), Dual::reading(SlotId(1), 5.0));
+        let gain = |of: &Dual| of.gradient.values().map(|slope| slope * 5.0).sum::<f64>();
+        assert_eq!(gain(&a.divide(&b).unwrap()), 0.0);
+        assert_eq!(gain(&a.multiply(&b).unwrap()), 2.0 * 25.0);
+    }
+
+    #[test]
+    fn a_corner_follows_the_branch_that_is_taken() {
+        let (a, b) = pair();
+        assert_eq!(slopes(&b.apply(Function::Abs).unwrap()), [(1, -1.0)]);
+        assert_eq!(slopes(&Dual::fold(Fold::Max, &[b.clone(), a.clone()]).unwrap()), [(0, 1.0)]);
+        assert_eq!(
+            slopes(&Dual::fold(Fold::Spread, &[b.clone(), a.clone()]).unwrap()),
+            [(0, 1.0), (1, -1.0)]
+        );
+        let other = Dual::reading(SlotId(7), 3.0);
+        assert_eq!(slopes(&Dual::fold(Fold::Min, &[a, other]).unwrap()), [(0, 1.0)]);
+    }
+
+    #[test]
+    fn a_step_and_an_endless_slope_are_bent() {
+        let (a, _) = pair();
+        assert_eq!(a.apply(Function::Round), Err(Bar::Bent));
+        assert_eq!(
+            Dual::constant(2.5).apply(Function::Round),
+            Ok(Dual::constant(3.0)),
+            "nothing can step over"
+        );
+        assert_eq!(Dual::reading(SlotId(0), 0.0).apply(Function::Sqrt), Err(Bar::Bent));
+    }
+
+    #[test]
+    fn what_has_no_value_says_so() {
+        let (a, b) = pair();
+        let nothing = Dual::constant(0.0);
+        assert_eq!(a.divide(&nothing), Err(NO_NUMBER));
+        assert_eq!(nothing.power(-1), Err(NO_NUMBER));
+        assert_eq!(b.apply(Function::Sqrt), Err(NO_NUMBER));
+        assert_eq!(nothing.apply(Function::Ln), Err(NO_NUMBER));
+        assert_eq!(Dual::reading(SlotId(0), 1e4).apply(Function::Exp), Err(NO_NUMBER));
+    }
+}

@@ -1,0 +1,82 @@
+//! From how fast a number changes with each reading, and from the errors of the readings, to the
+//! errors of the number (JCGM 100:2008, 5.1 and 5.2).
+
+use std::collections::BTreeMap;
+
+use truing_model::SlotId;
+
+use super::dual::Dual;
+use super::errors::{Errors, Source};
+use super::judge::Judge;
+use super::sum::{Component, ErrorSum};
+
+/// What readings of one source have together: the sum of their sensitivities times its parts.
+#[derive(Copy, Clone, Debug, Default)]
+struct Shared {
+    gain: f64,
+    offset: f64,
+    zero: f64,
+    leads: f64,
+}
+
+impl Judge<'_> {
+    /// The errors of a number, independent of each other.
+    pub fn spread(&self, of: &Dual) -> ErrorSum {
+        let mut parts = Vec::new();
+        let mut shared: BTreeMap<Source, Shared> = BTreeMap::new();
+        let mut correlated: Vec<(SlotId, f64)> = Vec::new();
+        for (slot, slope) in &of.gradient {
+            let (errors, _) = self.errors(*slot);
+            if errors.correlated {
+                correlated.push((*slot, slope * errors.standard()));
+                continue;
+            }
+            let Errors { accuracy, zero, leads, own, repeats, stated, correlated: _ } = errors;
+            if let Some((source, gain, offset)) = accuracy {
+                let sum = shared.entry(source).or_default();
+                sum.gain += slope * gain;
+                sum.offset += slope * offset;
+            }
+            if let Some((source, half)) = zero {
+                shared.entry(source).or_default().zero += slope * half;
+            }
+            if let Some((source, half)) = leads {
+                shared.entry(source).or_default().leads += slope * half;
+            }
+            parts.extend(own.into_iter().map(|half| Component::rectangular(slope.abs() * half)));
+            parts.extend(repeats.map(|(scale, dof)| Component::student(slope.abs() * scale, dof)));
+            parts.extend(stated.map(|(standard, dof)| match dof {
+                Some(dof) => Component::student(slope.abs() * standard, dof),
+                None => Component::normal(slope.abs() * standard),
+            }));
+        }
+        for sum in shared.values() {
+            parts.push(Component::rectangular(sum.gain.abs() + sum.offset.abs()));
+            parts.push(Component::rectangular(sum.zero.abs()));
+            parts.push(Component::rectangular(sum.leads.abs()));
+        }
+        parts.push(Component::normal(self.together(&correlated)));
+        ErrorSum::new(parts)
+    }
+
+    /// The standard uncertainty of correlated errors together: u² = Σᵢ Σⱼ cᵢ cⱼ r(xᵢ, xⱼ) uᵢ uⱼ
+    /// (JCGM 100:2008, eq. 16).
+    fn together(&self, contributions: &[(SlotId, f64)]) -> f64 {
+        let mut variance = 0.0;
+        for (one, a) in contributions {
+            for (other, b) in contributions {
+                variance += a * b * self.coefficient(*one, *other);
+            }
+        }
+        f64::max(variance, 0.0).sqrt()
+    }
+
+    fn coefficient(&self, one: SlotId, other: SlotId) -> f64 {
+        if one == other {
+            return 1.0;
+        }
+        let pair = (one.min(other), one.max(other));
+        let named = self.sheet.correlations.iter().find(|(a, b, _)| (*a, *b) == pair);
+        named.map_or(0.0, |(_, _, coefficient)| *coefficient)
+    }
+}
