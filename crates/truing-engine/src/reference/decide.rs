@@ -4,16 +4,21 @@
 //! Under `at P` by the probability that the true value lies on either side of each end
 //! (JCGM 106:2012, clause 7), under `guarded k` by k standard uncertainties (JCGM 106:2012, 8.3).
 
-use truing_model::{DecideRule, Edge, Interval, Side};
+use truing_model::{DecideRule, Side};
 
-use super::dual::{Bar, Dual};
+use super::dual::Dual;
 use super::judge::{Judge, Position, Standing, graded, position_of};
+use super::limits::{Border, Borders};
+use super::straight::Line;
 use super::sum::ErrorSum;
 use super::{Known, Unknown};
 use crate::budget::Conformance;
 
 /// Probabilities are reckoned to so much.
 const ROUNDING: f64 = 1e-9;
+
+/// Of two figures of this size, an uncertainty below so much of them is rounding.
+const NOTHING: f64 = 1e-12;
 
 /// The ends of a limit with their derivatives: those of a curve go by the readings too.
 pub(super) struct Ends {
@@ -22,59 +27,64 @@ pub(super) struct Ends {
 }
 
 pub(super) struct End {
-    pub at: Dual,
+    pub at: Line,
     pub open: bool,
 }
 
-/// How far a number lies above something, with the errors of that distance.
-pub(super) struct Margin {
-    pub by: f64,
-    pub errors: ErrorSum,
+impl Ends {
+    pub fn fixed(of: Borders) -> Self {
+        let end = |border: Border| {
+            let dual = Dual::constant(border.at.nearest());
+            End { at: Line { exactly: border.at, dual }, open: border.open }
+        };
+        Self { low: of.low.map(end), high: of.high.map(end) }
+    }
 }
 
-impl Ends {
-    pub fn fixed(of: &Interval) -> Self {
-        let end =
-            |edge: &Edge| End { at: Dual::constant(edge.value), open: edge.open };
-        Self { low: of.low.as_ref().map(end), high: of.high.as_ref().map(end) }
-    }
+/// How far one number lies above another, and how uncertain that is.
+pub(super) struct Margin {
+    by: f64,
+    /// The errors of the distance; `None` where there are none.
+    errors: Option<ErrorSum>,
+    /// Whether it is nought or more, `open`: more, by the readings alone.
+    by_itself: Known<bool>,
 }
 
 impl Margin {
-    pub fn is_certain(&self) -> bool {
-        self.errors.standard_uncertainty() == 0.0
+    pub fn standard_uncertainty(&self) -> f64 {
+        self.errors.as_ref().map_or(0.0, ErrorSum::standard_uncertainty)
     }
 
-    /// The probability that the true distance is below nought. The errors are taken off what was
-    /// read, so they have to exceed the distance; they lie symmetrically about nought.
-    fn below(&self, open: bool) -> f64 {
-        if self.is_certain() {
-            return if self.by < 0.0 || open && self.by == 0.0 { 1.0 } else { 0.0 };
+    /// The probability that the true distance is nought or more: that the errors, which are taken
+    /// off what was read, don't exceed it.
+    pub fn probability(&self) -> Known<f64> {
+        match &self.errors {
+            Some(errors) => Ok(errors.cumulative(self.by)),
+            None => Ok(if self.by_itself? { 1.0 } else { 0.0 }),
         }
-        self.errors.cumulative(-self.by)
     }
 
-    /// Whether the distance is above nought, by the rule. `open`: nought itself is not enough.
-    pub fn is_above(&self, rule: DecideRule, open: bool) -> Known<bool> {
-        let (holds, fails) = match rule {
-            DecideRule::At { probability } => {
-                let below = self.below(open);
-                (enough(1.0 - below, probability), enough(below, probability))
+    /// Whether the true distance is nought or more, by the rule.
+    pub fn is_above(&self, rule: DecideRule) -> Known<bool> {
+        match (rule, &self.errors) {
+            (DecideRule::Simple, _) | (_, None) => self.by_itself,
+            (DecideRule::At { probability: wanted }, _) => {
+                let above = self.probability()?;
+                decided(enough(above, wanted), enough(1.0 - above, wanted))
             }
-            DecideRule::Guarded { k } if !self.is_certain() => {
-                let standard = self.errors.standard_uncertainty();
-                let guard = k * standard - ROUNDING * standard;
-                (self.by >= guard, self.by <= -guard)
+            (DecideRule::Guarded { k }, Some(errors)) => {
+                let guard = (k - ROUNDING) * errors.standard_uncertainty();
+                decided(self.by >= guard, self.by <= -guard)
             }
-            _ => (self.below(open) == 0.0, self.below(open) == 1.0),
-        };
-        if holds {
-            Ok(true)
-        } else if fails {
-            Ok(false)
-        } else {
-            Err(Unknown::Undecided)
         }
+    }
+}
+
+fn decided(holds: bool, fails: bool) -> Known<bool> {
+    match (holds, fails) {
+        (true, _) => Ok(true),
+        (_, true) => Ok(false),
+        _ => Err(Unknown::Undecided),
     }
 }
 
@@ -82,90 +92,79 @@ fn enough(probability: f64, wanted: f64) -> bool {
     probability + ROUNDING >= wanted
 }
 
-/// How far a number lies above each end that there is.
+/// How far a number lies inside each end that there is.
 pub(super) struct Margins {
-    low: Option<(Margin, bool)>,
-    high: Option<(Margin, bool)>,
+    pub low: Option<Margin>,
+    pub high: Option<Margin>,
 }
 
 impl Margins {
-    fn are_certain(&self) -> bool {
-        [&self.low, &self.high].into_iter().flatten().all(|(margin, _)| margin.is_certain())
-    }
-
-    /// Which way by the guards on both sides.
     fn position(&self, rule: DecideRule) -> Position {
-        let above_low = self.low.as_ref().map_or(Ok(true), |(margin, open)| {
-            margin.is_above(rule, *open)
-        });
-        let below_high = self.high.as_ref().map_or(Ok(true), |(margin, open)| {
-            margin.reversed().is_above(rule, *open)
-        });
-        position_of(above_low, below_high)
+        let inside = |margin: &Option<Margin>| {
+            margin.as_ref().map_or(Ok(true), |margin| margin.is_above(rule))
+        };
+        position_of(inside(&self.low), inside(&self.high))
     }
 
     /// The probabilities of a true value below the lower and below the upper end.
-    fn cuts(&self) -> [f64; 2] {
-        [
-            self.low.as_ref().map_or(0.0, |(margin, open)| margin.below(*open)),
-            self.high.as_ref().map_or(1.0, |(margin, open)| margin.below(!*open)),
-        ]
-    }
-}
-
-impl Margin {
-    fn reversed(&self) -> Self {
-        Self { by: -self.by, errors: self.errors.clone() }
+    fn cuts(&self) -> Known<[f64; 2]> {
+        let low = self.low.as_ref().map_or(Ok(1.0), Margin::probability)?;
+        let high = self.high.as_ref().map_or(Ok(1.0), Margin::probability)?;
+        Ok([1.0 - low, high])
     }
 }
 
 impl Judge<'_> {
-    pub fn margin(&self, subject: &Dual, end: &Dual) -> Result<Margin, Bar> {
-        let distance = subject.subtract(end)?;
-        Ok(Margin { by: distance.value, errors: self.spread(&distance) })
-    }
-
-    pub fn margins(&self, subject: &Dual, ends: &Ends) -> Result<Margins, Bar> {
-        let margin = |end: &Option<End>| match end {
-            Some(end) => Ok(Some((self.margin(subject, &end.at)?, end.open))),
-            None => Ok::<_, Bar>(None),
+    /// How far one number lies above another; `open`: at nought it is not above.
+    pub fn margin(&self, upper: &Line, lower: &Line, open: bool) -> Known<Margin> {
+        let distance = upper.dual.subtract(&lower.dual)?;
+        let errors = self.spread(&distance);
+        let size = f64::max(upper.dual.value.abs(), lower.dual.value.abs());
+        let certain = errors.standard_uncertainty() <= NOTHING * size;
+        let by_itself = if open {
+            lower.exactly.below(upper.exactly)
+        } else {
+            lower.exactly.at_most(upper.exactly)
         };
-        Ok(Margins { low: margin(&ends.low)?, high: margin(&ends.high)? })
+        Ok(Margin { by: distance.value, errors: (!certain).then_some(errors), by_itself })
     }
 
-    /// How a number stands to a limit; `None` where nothing about it is uncertain.
+    pub fn margins(&self, subject: &Line, ends: &Ends) -> Known<Margins> {
+        let low = ends.low.as_ref().map(|end| self.margin(subject, &end.at, end.open));
+        let high = ends.high.as_ref().map(|end| self.margin(&end.at, subject, end.open));
+        Ok(Margins { low: low.transpose()?, high: high.transpose()? })
+    }
+
+    /// How a number stands to a limit in a straight line.
     pub fn hold_straight(
         &self,
-        subject: &Dual,
+        subject: &Line,
         standard: &Ends,
         service: Option<&Ends>,
         rule: DecideRule,
-    ) -> Result<Option<Standing>, Bar> {
+    ) -> Known<Standing> {
         let standard = self.margins(subject, standard)?;
         let service = service.map(|ends| self.margins(subject, ends)).transpose()?;
-        if standard.are_certain() && service.as_ref().is_none_or(Margins::are_certain) {
-            return Ok(None);
-        }
-        Ok(Some(match rule {
+        match rule {
             DecideRule::At { probability } => {
-                let parts = parts(standard.cuts(), service.as_ref().map(Margins::cuts));
-                by_probability(parts, probability)
+                Ok(by_probability(conformance(&standard, service.as_ref())?, probability))
             }
-            _ => {
-                graded(standard.position(rule), service.map(|service| service.position(rule)))
+            DecideRule::Simple | DecideRule::Guarded { .. } => {
+                Ok(graded(standard.position(rule), service.map(|service| service.position(rule))))
             }
-        }))
+        }
     }
 }
 
 /// From the probabilities below each end to those of the parts that the ends make.
-pub(super) fn parts([sl, sh]: [f64; 2], service: Option<[f64; 2]>) -> Conformance {
-    let [vl, vh] = service.unwrap_or([sl, sh]);
+pub(super) fn conformance(standard: &Margins, service: Option<&Margins>) -> Known<Conformance> {
+    let [sl, sh] = standard.cuts()?;
+    let [vl, vh] = service.unwrap_or(standard).cuts()?;
     let between = |low: f64, high: f64| f64::max(high - low, 0.0);
     let within = between(sl, sh);
     let both = between(sl.max(vl), sh.min(vh));
     let passes = within + between(vl, vh) - both;
-    Conformance { within, passes, low: sl.min(vl), high: 1.0 - sh.max(vh) }
+    Ok(Conformance { within, passes, low: sl.min(vl), high: 1.0 - sh.max(vh) })
 }
 
 fn by_probability(parts: Conformance, wanted: f64) -> Standing {

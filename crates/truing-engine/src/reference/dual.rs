@@ -9,24 +9,7 @@ use std::collections::BTreeMap;
 
 use truing_model::{Fold, Function, SlotId};
 
-use super::Unknown;
-
-/// Why nothing can be said of a number in a straight line.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Bar {
-    /// It has a value and no derivative there: it jumps, or which formula holds is not decided.
-    Bent,
-    /// It has no value.
-    Unknown(Unknown),
-}
-
-impl From<Unknown> for Bar {
-    fn from(unknown: Unknown) -> Self {
-        Self::Unknown(unknown)
-    }
-}
-
-const NO_NUMBER: Bar = Bar::Unknown(Unknown::Undecided);
+use super::{Known, Unknown};
 
 /// A value and how fast it changes with each reading. A reading that it doesn't change with is not
 /// in the map.
@@ -35,8 +18,6 @@ pub(super) struct Dual {
     pub value: f64,
     pub gradient: BTreeMap<SlotId, f64>,
 }
-
-type Straight = Result<Dual, Bar>;
 
 impl Dual {
     pub const fn constant(value: f64) -> Self {
@@ -48,7 +29,7 @@ impl Dual {
     }
 
     /// The chain rule: the value of a function and its derivative by each of its parts.
-    fn of<'d>(value: f64, parts: impl IntoIterator<Item = (f64, &'d Self)>) -> Straight {
+    fn of<'d>(value: f64, parts: impl IntoIterator<Item = (f64, &'d Self)>) -> Known<Self> {
         let mut gradient = BTreeMap::new();
         for (outer, part) in parts {
             for (slot, inner) in &part.gradient {
@@ -56,43 +37,43 @@ impl Dual {
             }
         }
         if !value.is_finite() {
-            return Err(NO_NUMBER);
+            return Err(Unknown::Undecided);
         }
         if gradient.values().any(|slope| !slope.is_finite()) {
-            return Err(Bar::Bent);
+            return Err(Unknown::Bent);
         }
         gradient.retain(|_, slope| *slope != 0.0);
         Ok(Self { value, gradient })
     }
 
-    pub fn negate(&self) -> Straight {
+    pub fn negate(&self) -> Known<Self> {
         Self::of(-self.value, [(-1.0, self)])
     }
 
-    pub fn add(&self, other: &Self) -> Straight {
+    pub fn add(&self, other: &Self) -> Known<Self> {
         Self::of(self.value + other.value, [(1.0, self), (1.0, other)])
     }
 
-    pub fn subtract(&self, other: &Self) -> Straight {
+    pub fn subtract(&self, other: &Self) -> Known<Self> {
         Self::of(self.value - other.value, [(1.0, self), (-1.0, other)])
     }
 
-    pub fn multiply(&self, other: &Self) -> Straight {
+    pub fn multiply(&self, other: &Self) -> Known<Self> {
         Self::of(self.value * other.value, [(other.value, self), (self.value, other)])
     }
 
-    pub fn divide(&self, other: &Self) -> Straight {
+    pub fn divide(&self, other: &Self) -> Known<Self> {
         if other.value == 0.0 {
-            return Err(NO_NUMBER);
+            return Err(Unknown::Undecided);
         }
         let quotient = self.value / other.value;
         Self::of(quotient, [(1.0 / other.value, self), (-quotient / other.value, other)])
     }
 
-    pub fn power(&self, exponent: i8) -> Straight {
+    pub fn power(&self, exponent: i8) -> Known<Self> {
         let exponent = i32::from(exponent);
         if exponent < 0 && self.value == 0.0 {
-            return Err(NO_NUMBER);
+            return Err(Unknown::Undecided);
         }
         let slope = match exponent {
             0 => 0.0,
@@ -101,7 +82,7 @@ impl Dual {
         Self::of(self.value.powi(exponent), [(slope, self)])
     }
 
-    pub fn apply(&self, function: Function) -> Straight {
+    pub fn apply(&self, function: Function) -> Known<Self> {
         let x = self.value;
         let none = match function {
             Function::Sqrt => x < 0.0,
@@ -109,7 +90,7 @@ impl Dual {
             Function::Abs | Function::Exp | Function::Round => false,
         };
         if none {
-            return Err(NO_NUMBER);
+            return Err(Unknown::Undecided);
         }
         match function {
             Function::Abs => Self::of(x.abs(), [(if x < 0.0 { -1.0 } else { 1.0 }, self)]),
@@ -121,11 +102,11 @@ impl Dual {
             }
             // A step has no slope that says anything about the next step.
             Function::Round if self.gradient.is_empty() => Ok(Self::constant(x.round())),
-            Function::Round => Err(Bar::Bent),
+            Function::Round => Err(Unknown::Bent),
         }
     }
 
-    pub fn fold(fold: Fold, members: &[Self]) -> Straight {
+    pub fn fold(fold: Fold, members: &[Self]) -> Known<Self> {
         let count = Self::constant(members.len() as f64);
         match fold {
             Fold::Min => Self::least(members).cloned(),
@@ -136,7 +117,7 @@ impl Dual {
             Fold::Spread => Self::greatest(members)?.subtract(Self::least(members)?),
             Fold::Unbalance => {
                 let mean = Self::sum(members)?.divide(&count)?;
-                let deviations: Result<Vec<Self>, Bar> = members
+                let deviations: Known<Vec<Self>> = members
                     .iter()
                     .map(|member| member.subtract(&mean)?.apply(Function::Abs))
                     .collect();
@@ -145,27 +126,27 @@ impl Dual {
         }
     }
 
-    fn sum(members: &[Self]) -> Straight {
+    fn sum(members: &[Self]) -> Known<Self> {
         let value = members.iter().map(|member| member.value).sum();
         Self::of(value, members.iter().map(|member| (1.0, member)))
     }
 
-    fn least(members: &[Self]) -> Result<&Self, Bar> {
-        members.iter().reduce(|best, next| if beyond(-best.value, -next.value) { next } else { best }).ok_or(NO_NUMBER)
+    fn least(members: &[Self]) -> Known<&Self> {
+        members.iter().reduce(|best, next| if beyond(-best.value, -next.value) { next } else { best }).ok_or(Unknown::Undecided)
     }
 
-    fn greatest(members: &[Self]) -> Result<&Self, Bar> {
-        members.iter().reduce(|best, next| if beyond(best.value, next.value) { next } else { best }).ok_or(NO_NUMBER)
+    fn greatest(members: &[Self]) -> Known<&Self> {
+        members.iter().reduce(|best, next| if beyond(best.value, next.value) { next } else { best }).ok_or(Unknown::Undecided)
     }
 
     /// R·(k + to)/(k + from), where k is given for kelvins.
-    pub fn refer(&self, from: &Self, to: &Self, k: f64) -> Straight {
+    pub fn refer(&self, from: &Self, to: &Self, k: f64) -> Known<Self> {
         let k = Self::constant(k);
         self.multiply(&k.add(to)?.divide(&k.add(from)?)?)
     }
 
     /// A function of this alone whose value and slope are known there.
-    pub fn along(&self, value: f64, slope: f64) -> Straight {
+    pub fn along(&self, value: f64, slope: f64) -> Known<Self> {
         Self::of(value, [(slope, self)])
     }
 }
@@ -222,23 +203,23 @@ mod tests {
     #[test]
     fn a_step_and_an_endless_slope_are_bent() {
         let (a, _) = pair();
-        assert_eq!(a.apply(Function::Round), Err(Bar::Bent));
+        assert_eq!(a.apply(Function::Round), Err(Unknown::Bent));
         assert_eq!(
             Dual::constant(2.5).apply(Function::Round),
             Ok(Dual::constant(3.0)),
             "nothing can step over"
         );
-        assert_eq!(Dual::reading(SlotId(0), 0.0).apply(Function::Sqrt), Err(Bar::Bent));
+        assert_eq!(Dual::reading(SlotId(0), 0.0).apply(Function::Sqrt), Err(Unknown::Bent));
     }
 
     #[test]
     fn what_has_no_value_says_so() {
         let (a, b) = pair();
         let nothing = Dual::constant(0.0);
-        assert_eq!(a.divide(&nothing), Err(NO_NUMBER));
-        assert_eq!(nothing.power(-1), Err(NO_NUMBER));
-        assert_eq!(b.apply(Function::Sqrt), Err(NO_NUMBER));
-        assert_eq!(nothing.apply(Function::Ln), Err(NO_NUMBER));
-        assert_eq!(Dual::reading(SlotId(0), 1e4).apply(Function::Exp), Err(NO_NUMBER));
+        assert_eq!(a.divide(&nothing), Err(Unknown::Undecided));
+        assert_eq!(nothing.power(-1), Err(Unknown::Undecided));
+        assert_eq!(b.apply(Function::Sqrt), Err(Unknown::Undecided));
+        assert_eq!(nothing.apply(Function::Ln), Err(Unknown::Undecided));
+        assert_eq!(Dual::reading(SlotId(0), 1e4).apply(Function::Exp), Err(Unknown::Undecided));
     }
 }

@@ -4,14 +4,13 @@ use std::collections::HashMap;
 
 use truing_model::node::{Node, walk};
 use truing_model::{
-    Check, CheckId, CheckRule, DecideRule, Limit, LimitId, LimitRule, LogicNode, NumberId,
+    Check, CheckId, CheckRule, Curve, DecideRule, Function, Limit, LimitId, LimitRule, LogicNode, NumberId,
     NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
 };
 
 use truing_units::{Catalogue, Kind};
 
-use super::decide::Ends;
-use super::dual::Bar;
+use super::decide::Margin;
 use super::limits::{Borders, curve_borders, fixed_borders};
 use super::number::{both, compare};
 use super::range::Range;
@@ -25,6 +24,9 @@ pub(super) struct Judge<'a> {
     pub sheet: &'a Sheet,
     pub catalogue: Catalogue,
     pub outcomes: HashMap<CheckId, Outcome>,
+    /// The frequency that each slot is read at, where the spec says it and readings tell. It is
+    /// known before any check.
+    pub frequencies: HashMap<SlotId, f64>,
     rule: DecideRule,
 }
 
@@ -53,7 +55,18 @@ pub(super) enum Position {
 impl<'a> Judge<'a> {
     pub fn new(spec: &'a Spec, sheet: &'a Sheet) -> Self {
         let rule = sheet.rule().unwrap_or(spec.decide);
-        Self { spec, sheet, catalogue: spec.catalogue(), outcomes: HashMap::new(), rule }
+        let catalogue = spec.catalogue();
+        let (outcomes, frequencies) = (HashMap::new(), HashMap::new());
+        let mut judge = Self { spec, sheet, catalogue, outcomes, frequencies, rule };
+        for (slot, of) in spec.slot_ids() {
+            if let Some(number) = of.frequency
+                && let Ok(frequency) = judge.number(number, Way::Possible(Doubt::Nothing))
+                && judge.reads_single_values(&[Node::Number(number)])
+            {
+                judge.frequencies.insert(slot, frequency.nearest());
+            }
+        }
+        judge
     }
 
     /// What comes of a check; see the module's documentation for the order of the steps.
@@ -82,8 +95,11 @@ impl<'a> Judge<'a> {
         if judged == Err(Unknown::NotTaken) {
             return Outcome::NotTaken;
         }
+        // What is not known of its uncertainty keeps a reading from being judged by that alone.
         let uncertain = self.decide(check) != DecideRule::Simple;
-        if self.any_doubted(&roots(check, limit), uncertain) {
+        if self.any_doubted(&roots(check, limit), false)
+            || uncertain && self.any_doubted(&rule_roots(check), true)
+        {
             return Outcome::Blocked;
         }
         if self.test_voltage_is_too_low(check) {
@@ -100,7 +116,7 @@ impl<'a> Judge<'a> {
         match judged {
             Ok(outcome) => outcome,
             Err(Unknown::Undecided) => Outcome::Undecided,
-            Err(Unknown::Blocked | Unknown::NotTaken) => Outcome::Blocked,
+            Err(Unknown::Blocked | Unknown::Bent | Unknown::NotTaken) => Outcome::Blocked,
         }
     }
 
@@ -135,6 +151,13 @@ impl<'a> Judge<'a> {
     /// What comes of the rule by itself.
     fn rule(&self, check: &Check) -> Known<Outcome> {
         let way = self.way(check);
+        match self.rule_by(check, way) {
+            Err(Unknown::Bent) => self.rule_by(check, Way::Possible(way.doubt())),
+            known => known,
+        }
+    }
+
+    fn rule_by(&self, check: &Check, way: Way) -> Known<Outcome> {
         let standing = match &check.rule {
             CheckRule::Within { subject, limit, at, .. } => {
                 self.stands(*subject, *limit, *at, way)?
@@ -157,20 +180,44 @@ impl<'a> Judge<'a> {
     }
 
     /// Which way a check is decided: in a straight line, if every reading that its rule reads and
-    /// that was taken is a single value, else by what is possible.
+    /// that was taken is a single value and nothing in it jumps, else by what is possible.
     pub fn way(&self, check: &Check) -> Way {
-        let straight = Way::Straight(self.decide(check));
-        let single = self.slots_of(&rule_roots(check)).into_iter().all(|slot| {
-            use Reading::{Figure, NotTaken, Repeats, Word};
-            match self.sheet.get(slot) {
-                None | Some(NotTaken { .. } | Figure(_) | Repeats(_) | Word(_)) => true,
-                Some(_) => false,
-            }
-        });
-        match self.decide(check) {
-            DecideRule::Simple => Way::Possible(Doubt::Nothing),
-            _ if single => straight,
-            _ => Way::Possible(straight.doubt()),
+        let rule = self.decide(check);
+        let straight = match rule {
+            DecideRule::Simple | DecideRule::Guarded { k: 0.0 } => false,
+            DecideRule::Guarded { .. } | DecideRule::At { .. } => self.is_straight(check),
+        };
+        let way = Way::Straight(rule);
+        if straight { way } else { Way::Possible(way.doubt()) }
+    }
+
+    fn is_straight(&self, check: &Check) -> bool {
+        let nodes = walk(self.spec, rule_roots(check)).unwrap_or_default();
+        self.reads_single_values(&rule_roots(check))
+            && !nodes.into_iter().any(|node| self.jumps(node))
+            && !is_equality(&check.rule)
+    }
+
+    fn reads_single_values(&self, roots: &[Node]) -> bool {
+        use Reading::{Figure, NotTaken, Repeats, Word};
+        self.slots_of(roots).into_iter().all(|slot| match self.sheet.get(slot) {
+            None | Some(NotTaken { .. } | Figure(_) | Repeats(_) | Word(_)) => true,
+            Some(_) => false,
+        })
+    }
+
+    /// Whether a node is rounded, or compares for equality: by all that is possible these say more.
+    fn jumps(&self, node: Node) -> bool {
+        match node {
+            Node::Number(id) => matches!(
+                self.spec.numbers.get(id.0 as usize),
+                Some(NumberNode::Apply(Function::Round, _))
+            ),
+            Node::Logic(id) => matches!(
+                self.spec.logic.get(id.0 as usize),
+                Some(LogicNode::Compare { relation: Relation::Equal | Relation::NotEqual, .. })
+            ),
+            Node::Limit(_) => false,
         }
     }
 
@@ -203,29 +250,32 @@ impl<'a> Judge<'a> {
         right: NumberId,
         way: Way,
     ) -> Known<bool> {
-        let by_possible = |doubt: Doubt| {
-            both(self.number(left, doubt), self.number(right, doubt), |left, right| {
+        let Way::Straight(rule) = way else {
+            return both(self.number(left, way), self.number(right, way), |left, right| {
                 compare(relation, left, right)
-            })
+            });
         };
-        let Way::Straight(rule) = way else { return by_possible(way.doubt()) };
-        // The distance that has to be above nought, for `>` and `<` surely so.
+        self.margin_of(left, relation, right, way)?.is_above(rule)
+    }
+
+    /// The distance that has to be above nought where `x <= y` holds, for `<` surely so.
+    pub fn margin_of(
+        &self,
+        left: NumberId,
+        relation: Relation,
+        right: NumberId,
+        way: Way,
+    ) -> Known<Margin> {
         let (upper, lower, open) = match relation {
             Relation::Less => (right, left, true),
             Relation::LessOrEqual => (right, left, false),
             Relation::Greater => (left, right, true),
             Relation::GreaterOrEqual => (left, right, false),
-            Relation::Equal | Relation::NotEqual => return by_possible(way.doubt()),
+            Relation::Equal | Relation::NotEqual => return Err(Unknown::Bent),
         };
-        let distance = both(self.straight(upper, way), self.straight(lower, way), |upper, lower| {
-            self.margin(&upper, &lower)
-        });
-        match distance {
-            Ok(margin) if margin.is_certain() => by_possible(Doubt::Nothing),
-            Ok(margin) => margin.is_above(rule, open),
-            Err(Bar::Bent) => by_possible(way.doubt()),
-            Err(Bar::Unknown(unknown)) => Err(unknown),
-        }
+        both(self.line(upper, way), self.line(lower, way), |upper, lower| {
+            self.margin(&upper, &lower, open)
+        })
     }
 
     /// How a number stands to a limit whose conditions hold.
@@ -243,50 +293,41 @@ impl<'a> Judge<'a> {
             }
             Some(arm) => arm,
         };
-        let Way::Straight(rule) = way else {
-            return self.stands_possibly(subject, arm, at, way.doubt());
-        };
-        let ends = self.ends(arm, at, way);
-        let standing = both(self.straight(subject, way), ends, |subject, (standard, service)| {
-            self.hold_straight(&subject, &standard, service.as_ref(), rule)
-        });
-        match standing {
-            Ok(Some(standing)) => Ok(standing),
-            Ok(None) => self.stands_possibly(subject, arm, at, Doubt::Nothing),
-            Err(Bar::Bent) => self.stands_possibly(subject, arm, at, way.doubt()),
-            Err(Bar::Unknown(unknown)) => Err(unknown),
+        match (way, arm) {
+            (Way::Straight(rule), _) => {
+                both(self.line(subject, way), self.ends(arm, at, way), |subject, ends| {
+                    self.hold_straight(&subject, &ends.0, ends.1.as_ref(), rule)
+                })
+            }
+            (_, LimitRule::Band(band)) => {
+                let (standard, service) = fixed_borders(band);
+                Ok(held(self.number(subject, way)?, standard, service))
+            }
+            (_, LimitRule::Curve(curve)) => self.stands_to_curve(subject, curve, at, way),
+            (_, LimitRule::NotSpecified | LimitRule::Variants(_)) => Ok(Standing::NotSpecified),
         }
     }
 
-    /// The same by all that is possible.
-    fn stands_possibly(
+    fn stands_to_curve(
         &self,
         subject: NumberId,
-        arm: &LimitRule,
+        curve: &Curve,
         at: Option<NumberId>,
-        doubt: Doubt,
+        way: Way,
     ) -> Known<Standing> {
-        match arm {
-            LimitRule::NotSpecified | LimitRule::Variants(_) => Ok(Standing::NotSpecified),
-            LimitRule::Band(band) => {
-                let (standard, service) = fixed_borders(band);
-                Ok(held(self.number(subject, doubt)?, standard, service))
-            }
-            LimitRule::Curve(curve) => {
-                if let Some((slot, points)) = self.sweep(subject, curve.by) {
-                    return Ok(swept(points, |(x, figure)| {
-                        let (standard, service) = curve_borders(curve, indication(x, doubt)?)?;
-                        Ok(held(point(self, slot, figure, doubt)?, standard, service))
-                    }));
-                }
-                let value = self.number(subject, doubt);
-                let at = at.map_or(Err(Unknown::Undecided), |at| self.number(at, doubt));
-                both(value, at, |value, at| {
-                    let (standard, service) = curve_borders(curve, at)?;
-                    Ok(held(value, standard, service))
-                })
-            }
+        let doubt = way.widening();
+        if let Some((slot, points)) = self.sweep(subject, curve.by) {
+            return Ok(swept(points, |(x, figure)| {
+                let (standard, service) = curve_borders(curve, indication(x, doubt)?)?;
+                Ok(held(point(self, slot, figure, doubt)?, standard, service))
+            }));
         }
+        let value = self.number(subject, way);
+        let at = at.map_or(Err(Unknown::Undecided), |at| self.number(at, way));
+        both(value, at, |value, at| {
+            let (standard, service) = curve_borders(curve, at)?;
+            Ok(held(value, standard, service))
+        })
     }
 
     /// The points of a sweep over the quantity that a curve goes by.
@@ -303,23 +344,11 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// Whether every condition of a limit is met.
+    /// Whether every condition of a limit is surely met.
     pub fn conditions_hold(&self, limit: &Limit, way: Way) -> bool {
         limit.conditions.iter().all(|condition| {
-            let possibly = |doubt: Doubt| {
-                self.number(condition.subject, doubt)
-                    .and_then(|value| inside(value, &condition.band))
-            };
-            let Way::Straight(rule) = way else { return possibly(way.doubt()) == Ok(true) };
-            let straight = self.straight(condition.subject, way);
-            match straight.and_then(|subject| {
-                self.hold_straight(&subject, &Ends::fixed(&condition.band), None, rule)
-            }) {
-                Ok(Some(standing)) => standing == Standing::Within,
-                Ok(None) => possibly(Doubt::Nothing) == Ok(true),
-                Err(Bar::Bent) => possibly(way.doubt()) == Ok(true),
-                Err(Bar::Unknown(_)) => false,
-            }
+            let value = self.number(condition.subject, way);
+            value.and_then(|value| inside(value, &condition.band)) == Ok(true)
         })
     }
 
@@ -372,6 +401,10 @@ fn roots(check: &Check, limit: Option<&Limit>) -> Vec<Node> {
     let conditions = limit.map(|limit| limit.conditions.as_slice()).unwrap_or_default();
     roots.extend(conditions.iter().map(|condition| Node::Number(condition.subject)));
     roots
+}
+
+fn is_equality(rule: &CheckRule) -> bool {
+    matches!(rule, CheckRule::Compare { relation: Relation::Equal | Relation::NotEqual, .. })
 }
 
 /// The worst of the points of a sweep; sides that disagree name none.

@@ -118,6 +118,8 @@ enum Unknown {
     Undecided,
     /// Something else comes first.
     Blocked,
+    /// Errors can't be carried along in a straight line: what is possible has to tell.
+    Bent,
     /// A reading was not taken.
     NotTaken,
 }
@@ -159,7 +161,7 @@ pub struct Gradient {
 pub fn gradients(spec: &Spec, sheet: &Sheet) -> Vec<Option<Gradient>> {
     let judge = judged(spec, sheet);
     let gradient = |number| {
-        let dual = judge.straight(number, judge.way_of_the_sheet()).ok()?;
+        let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
         Some(Gradient { value: dual.value, slopes: dual.gradient })
     };
     (0_u32..).map(NumberId).take(spec.numbers.len()).map(gradient).collect()
@@ -174,7 +176,7 @@ pub fn uncertainty(
     number: NumberId,
 ) -> Option<(f64, f64, Option<f64>)> {
     let judge = judged(spec, sheet);
-    let dual = judge.straight(number, judge.way_of_the_sheet()).ok()?;
+    let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
     let errors = judge.spread(&dual);
     Some((dual.value, errors.standard_uncertainty(), errors.dof()))
 }

@@ -8,20 +8,21 @@ use truing_units::{Exact, Rational};
 
 use super::judge::{Judge, Standing};
 use super::range::Range;
-use super::readings::{Doubt, Way, figure, possible};
+use super::readings::{Way, figure, possible};
 use super::real::Real;
 use super::{Known, Unknown};
 
 impl Judge<'_> {
-    /// What is possible of a number.
-    pub fn number(&self, id: NumberId, doubt: Doubt) -> Known<Range> {
+    /// What is possible of a number; where errors are carried along in a straight line, by the
+    /// readings alone.
+    pub fn number(&self, id: NumberId, way: Way) -> Known<Range> {
         let Some(node) = self.spec.numbers.get(id.0 as usize) else {
             return Err(Unknown::Blocked);
         };
-        let number = |id: &NumberId| self.number(*id, doubt);
+        let number = |id: &NumberId| self.number(*id, way);
         match node {
             NumberNode::Constant { value, exact } => Ok(Range::point(Real::figure(*value, *exact))),
-            NumberNode::Slot(slot) => possible(self, *slot, doubt),
+            NumberNode::Slot(slot) => possible(self, *slot, way.widening()),
             NumberNode::Property(property) => self.property(*property),
             NumberNode::Negate(of) => Ok(number(of)?.negate()),
             NumberNode::Add(a, b) => both(number(a), number(b), Range::add),
@@ -41,9 +42,10 @@ impl Judge<'_> {
             NumberNode::CurveAt { curve, at } => self.curve_value(*curve, number(at)),
             NumberNode::Choose { condition, then, otherwise } => {
                 let (then, otherwise) = (number(then), number(otherwise));
-                match self.logic(*condition, Way::Possible(doubt)) {
+                match self.logic(*condition, way) {
                     Ok(true) => then,
                     Ok(false) => otherwise,
+                    Err(Unknown::Undecided) if way.is_straight() => Err(Unknown::Bent),
                     // Either may be meant: all that either makes possible.
                     Err(Unknown::Undecided) => both(then, otherwise, |a, b| Ok(a.hull(b))),
                     Err(unknown) => Err(unknown),
@@ -71,7 +73,8 @@ impl Judge<'_> {
             }
             LogicNode::Within { subject, limit, at } => {
                 let standing = self.stands(*subject, *limit, *at, way);
-                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, way));
+                let by = Way::Possible(way.widening());
+                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, by));
                 both(standing, right.ok_or(Unknown::Blocked), |standing, _| match standing {
                     Standing::Within | Standing::Worn | Standing::Passes => Ok(true),
                     Standing::Outside(_) => Ok(false),
@@ -120,11 +123,11 @@ fn kleene(members: impl Iterator<Item = Known<bool>>, settles: bool) -> Known<bo
 }
 
 /// Something of two numbers; where both are unknown, for the greater reason.
-pub(super) fn both<A, B, T, Why: Ord>(
-    a: Result<A, Why>,
-    b: Result<B, Why>,
-    of: impl FnOnce(A, B) -> Result<T, Why>,
-) -> Result<T, Why> {
+pub(super) fn both<A, B, T>(
+    a: Known<A>,
+    b: Known<B>,
+    of: impl FnOnce(A, B) -> Known<T>,
+) -> Known<T> {
     match (a, b) {
         (Ok(a), Ok(b)) => of(a, b),
         (Err(a), Err(b)) => Err(a.max(b)),
@@ -133,9 +136,7 @@ pub(super) fn both<A, B, T, Why: Ord>(
 }
 
 /// All of them; where several are unknown, the greatest reason.
-pub(super) fn all<T, Why: Ord>(
-    numbers: impl Iterator<Item = Result<T, Why>>,
-) -> Result<Vec<T>, Why> {
+pub(super) fn all<T>(numbers: impl Iterator<Item = Known<T>>) -> Known<Vec<T>> {
     let mut known = Vec::new();
     let mut unknown = None;
     for number in numbers {

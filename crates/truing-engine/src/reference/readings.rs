@@ -5,7 +5,6 @@ use truing_model::{
 };
 use truing_units::{Exact, Floor, Kind};
 
-use super::dual::Bar;
 use super::errors::Errors;
 use super::judge::Judge;
 use super::range::{End, Range};
@@ -34,6 +33,18 @@ pub(super) enum Way {
 }
 
 impl Way {
+    pub const fn is_straight(self) -> bool {
+        matches!(self, Self::Straight(_))
+    }
+
+    /// How far readings are widened.
+    pub const fn widening(self) -> Doubt {
+        match self {
+            Self::Possible(doubt) => doubt,
+            Self::Straight(_) => Doubt::Nothing,
+        }
+    }
+
     /// How far readings are widened where there is no straight line.
     pub const fn doubt(self) -> Doubt {
         match self {
@@ -135,19 +146,6 @@ fn widened(range: Range, errors: &Errors, digit: Real, doubt: Doubt) -> Known<Ra
         Doubt::Guard(k) => Real::Near(k * errors.standard(), (k * errors.standard()).next_up()),
     };
     range.add(Range::between(End::closed(by.negate()), End::closed(by)))
-}
-
-/// The one value that figures come to; everything else has none that a straight line could go
-/// through.
-pub(super) fn best(of: &Judge, slot: SlotId) -> Result<f64, Bar> {
-    match of.sheet.get(slot) {
-        Some(Reading::Figure(_) | Reading::Repeats(_)) => {
-            let range = possible(of, slot, Doubt::Nothing)?;
-            Ok(range.nearest())
-        }
-        Some(Reading::NotTaken { .. } | Reading::Word(_)) | None => Err(Unknown::NotTaken.into()),
-        Some(_) => Err(Bar::Bent),
-    }
 }
 
 fn by_itself(reading: &Reading, reduce: Reduction) -> Known<Range> {

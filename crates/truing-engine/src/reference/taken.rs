@@ -8,7 +8,6 @@ use truing_units::{Decimal, Exact, Kind};
 
 use super::judge::Judge;
 use super::range::Range;
-use super::readings::Doubt;
 use super::real::Real;
 use super::Known;
 use crate::fitness::Unfit;
@@ -131,18 +130,9 @@ impl<'a> Judge<'a> {
             None if overload => highest(function).ok_or(Unfit::NoFunction)?,
             None => automatic_range(function, shown)?,
         };
-        let frequency = meter.frequency.or_else(|| self.frequency(slot));
+        let frequency = meter.frequency.or(self.frequencies.get(&slot).copied());
         let (line, range) = for_frequency(function, range, frequency)?;
         Ok(Some(Taken { meter, function, line, range }))
-    }
-
-    /// The frequency of a slot's own.
-    fn frequency(&self, slot: SlotId) -> Option<f64> {
-        let number = self.spec.slot(slot)?.frequency?;
-        let range = self.number(number, Doubt::Nothing).ok()?;
-        let (low, high) = (range.low.at.enclosed().0, range.high.at.enclosed().1);
-        let middle = low / 2.0 + high / 2.0;
-        alike(low, high).then_some(middle)
     }
 
     /// What overload says with a meter that has ranges, where the reading itself doesn't say it.

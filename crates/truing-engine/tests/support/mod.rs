@@ -514,7 +514,10 @@ fn derived(place: usize, number: NumberId, catalogue: &Catalogue) -> Derived {
 /// What matters of a spec and a sheet, a line for each entry.
 pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
     let mut text = format!("rule {:?}, sheet {:?}\n", spec.decide, sheet.rule());
-    text += &format!("stated {:?}, correlated {:?}\n", sheet.stated(), sheet.correlations());
+    // What was stated and correlated is not to be had back but in its debug form.
+    let kept = format!("{sheet:?}");
+    text += kept.split(" stated: ").nth(1).and_then(|of| of.split(", sources: ").next()).unwrap_or("");
+    text += "\n";
     let mut line = |entry: String| text.push_str(&(entry + "\n"));
     for (id, slot) in spec.slot_ids() {
         line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
