@@ -25,8 +25,7 @@ impl Asked {
     /// Nothing where a rule goes by the readings alone.
     pub fn of(rule: DecideRule) -> Option<Self> {
         match rule {
-            DecideRule::Simple => None,
-            DecideRule::Guarded { k } if k == 0.0 => None,
+            DecideRule::Simple | DecideRule::Guarded { k: 0.0 } => None,
             DecideRule::Guarded { k } => Some(Self::Factor(k)),
             DecideRule::At { probability } => Some(Self::Probability(probability)),
         }

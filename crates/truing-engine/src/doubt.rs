@@ -6,7 +6,7 @@
 //! 4.3.7). Everything is already multiplied by what the circuit's correction multiplies the
 //! reading by.
 
-use truing_model::{Indication, MeterFunction, MeterRange, Reading, Reduction, Technique};
+use truing_model::{Circuit, Indication, MeterFunction, MeterRange, Reading, Reduction, Technique};
 use truing_units::Kind;
 
 use crate::fitness::{Shown, Unfit, line, overload_bound};
@@ -243,15 +243,7 @@ impl<'a> Taking<'a> {
 
     /// What the correction for the circuit multiplies a reading by.
     pub fn factor(&self) -> f64 {
-        let (Some(circuit), Some(function)) = (self.facts.circuit, self.function()) else {
-            return 1.0;
-        };
-        let part = match (function.input, function.burden) {
-            (Some(input), _) => circuit.resistance / input,
-            (None, Some(burden)) => burden / circuit.resistance,
-            (None, None) => 0.0,
-        };
-        if part.is_finite() { 1.0 + part } else { 1.0 }
+        factor(self.facts.circuit, self.function())
     }
 
     fn circuit_doubt(&self, function: &MeterFunction, reading: f64) -> f64 {
@@ -283,6 +275,17 @@ impl<'a> Taking<'a> {
                 .function()
                 .is_some_and(|function| function.ranges.iter().any(|range| range.band.is_some()))
     }
+}
+
+/// What the correction for a circuit multiplies a reading of a function by.
+pub(crate) fn factor(circuit: Option<Circuit>, function: Option<&MeterFunction>) -> f64 {
+    let (Some(circuit), Some(function)) = (circuit, function) else { return 1.0 };
+    let part = match (function.input, function.burden) {
+        (Some(input), _) => circuit.resistance / input,
+        (None, Some(burden)) => burden / circuit.resistance,
+        (None, None) => 0.0,
+    };
+    if part.is_finite() { 1.0 + part } else { 1.0 }
 }
 
 /// How much wider the accuracy is than printed: by the temperature of the surroundings, and by the

@@ -170,6 +170,15 @@ impl Sheet {
         first
     }
 
+    /// Forgets what is stated of a reading's uncertainty.
+    pub(crate) fn forget_uncertainty(&mut self, slot: SlotId) {
+        if let Some(stated) = self.stated.get_mut(place(slot.0)) {
+            *stated = None;
+        }
+        self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
+        self.reconsider_all();
+    }
+
     /// What a reading was taken with.
     #[must_use]
     pub fn meter(&self, slot: SlotId) -> Option<&MeterUse> {

@@ -167,6 +167,16 @@ pub(crate) enum FlatCheckRule {
     Logic(u32),
 }
 
+impl FlatCheckRule {
+    /// The number that is held against a limit.
+    pub const fn subject(&self) -> Option<u32> {
+        match self {
+            Self::Within { subject, .. } | Self::Against { subject, .. } => Some(*subject),
+            Self::Compare { .. } | Self::Logic(_) => None,
+        }
+    }
+}
+
 /// A check.
 #[derive(Copy, Clone, Debug)]
 pub(crate) struct FlatCheck {
