@@ -14,7 +14,8 @@ mod support;
 
 use proptest::prelude::*;
 use support::{Choices, Maker, shown};
-use truing_engine::{Because, Findings, Plan, Value, reference};
+use truing_engine::{Because, Findings, Plan, Sheet, Value, reference};
+use truing_model::Spec;
 
 fn finite(value: &Value) -> bool {
     let ends = [value.low, value.high];
@@ -36,6 +37,16 @@ fn sound(findings: &Findings) -> Result<(), String> {
             return Err(format!("best value outside its ends: {value:?}"));
         }
     }
+    let uncertainties = findings.findings.iter().filter_map(|finding| finding.reason.uncertainty);
+    for of in uncertainties.chain(findings.derived.iter().filter_map(|derived| derived.uncertainty))
+    {
+        let figures = [of.standard, of.coverage, of.coverage_factor, of.expanded];
+        if !figures.iter().all(|figure| figure.is_finite() && figure.is_sign_positive())
+            || of.dof.is_some_and(|dof| !(dof.is_finite() && dof > 0.0))
+        {
+            return Err(format!("no uncertainty: {of:?}"));
+        }
+    }
     for finding in &findings.findings {
         if let Because::Spans { probability: Some(probability), .. } = finding.reason.because
             && !(0.0..=1.0).contains(&probability)
@@ -46,8 +57,55 @@ fn sound(findings: &Findings) -> Result<(), String> {
     Ok(())
 }
 
+/// Of the figures made up here, a standard uncertainty that comes of rounding alone.
+const ROUNDING: f64 = 1e-10;
+
+/// Whether two figures that both evaluators work out are the same.
+fn alike(a: f64, b: f64, least: f64) -> bool {
+    (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(least)
+}
+
+/// The probabilities and the standard uncertainties of both evaluators are the same, to 10⁻⁹.
+fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), String> {
+    for (finding, weighed) in findings.findings.iter().zip(reference::weighed(spec, sheet)) {
+        let (conformance, uncertainty) = (finding.reason.conformance, finding.reason.uncertainty);
+        let same = match (uncertainty, weighed) {
+            (None, None) => true,
+            (Some(uncertainty), Some(weighed)) => {
+                let size = finding.reason.value.and_then(|value| value.best).unwrap_or_default();
+                (alike(uncertainty.standard, weighed.standard, 1e-3 * size.abs())
+                    || weighed.standard == 0.0 && uncertainty.standard < ROUNDING)
+                    && if conformance.is_some_and(|of| [0.0, 1.0].contains(&of.passes)) { true } else { match (conformance, weighed.conformance) {
+                        (Some(of), Some(expected)) => {
+                            alike(of.within, expected.within, 1.0)
+                                && alike(of.passes, expected.passes, 1.0)
+                                && alike(of.low, expected.low, 1.0)
+                                && alike(of.high, expected.high, 1.0)
+                        }
+                        // Without errors a limit and a comparison say it in different ways.
+                        _ => weighed.standard == 0.0,
+                    } }
+            }
+            // A reading clear of its limit is weighed whatever else the rule would read.
+            (Some(_), None) => {
+                let certain = |share: f64| share == 0.0 || share == 1.0;
+                conformance.is_some_and(|of| certain(of.passes) && certain(of.within))
+            }
+            (None, Some(_)) => false,
+        };
+        if !same {
+            return Err(format!(
+                "{:?}: {conformance:?}, {uncertainty:?} and {weighed:?}\n{}",
+                finding.check,
+                shown(spec, sheet)
+            ));
+        }
+    }
+    Ok(())
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2500, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 20000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn both_evaluators_agree(all in proptest::collection::vec(any::<u16>(), 100..500)) {
@@ -65,6 +123,7 @@ proptest! {
                 findings.findings.iter().map(|finding| finding.outcome).collect();
             prop_assert_eq!(&explained, &expected, "{}", shown(&spec, &sheet));
             prop_assert_eq!(sound(&findings), Ok(()));
+            prop_assert_eq!(weigh_alike(&spec, &sheet, &findings), Ok(()));
         }
     }
 }
@@ -87,5 +146,5 @@ fn the_made_up_specs_come_out_every_way() {
         }
     }
     assert_eq!(outcomes.len(), 9, "{outcomes:?}");
-    assert_eq!(reasons.len(), 20, "{reasons:?}");
+    assert_eq!(reasons.len(), 21, "{reasons:?}");
 }

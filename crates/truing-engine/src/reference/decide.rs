@@ -4,14 +4,14 @@
 //! Under `at P` by the probability that the true value lies on either side of each end
 //! (JCGM 106:2012, clause 7), under `guarded k` by k standard uncertainties (JCGM 106:2012, 8.3).
 
-use truing_model::{DecideRule, Side};
+use truing_model::{Check, CheckRule, DecideRule, Relation, Side};
 
 use super::dual::Dual;
 use super::judge::{Judge, Position, Standing, graded, position_of};
 use super::limits::{Border, Borders};
 use super::straight::Line;
 use super::sum::ErrorSum;
-use super::{Known, Unknown};
+use super::{Known, Unknown, Weighed};
 use crate::budget::Conformance;
 
 /// Probabilities are reckoned to so much.
@@ -115,10 +115,50 @@ impl Margins {
 }
 
 impl Judge<'_> {
+    /// The figures that the decision of a check goes by, where it is decided in a straight line.
+    pub fn weighed(&self, check: &Check) -> Option<Weighed> {
+        let way = self.way(check);
+        if !way.is_straight() || self.rule_by(check, way) == Err(Unknown::Bent) {
+            return None;
+        }
+        match &check.rule {
+            CheckRule::Logic { .. } => None,
+            CheckRule::Compare { subject, relation, against, .. } => {
+                let margin = self.margin_of(*subject, *relation, *against, way).ok()?;
+                let conformance = margin.errors.as_ref().map(|errors| {
+                    let within = errors.cumulative(margin.by);
+                    let (low, high) = match relation {
+                        Relation::Less | Relation::LessOrEqual => (0.0, 1.0 - within),
+                        _ => (1.0 - within, 0.0),
+                    };
+                    Conformance { within, passes: within, low, high }
+                });
+                Some(Weighed { conformance, standard: margin.standard_uncertainty() })
+            }
+            CheckRule::Within { subject, limit, at, .. } => {
+                let arm = self.arm(&self.spec.limit(*limit)?.rule).ok()??;
+                let subject = self.line(*subject, way).ok()?;
+                let (standard, service) = self.ends(arm, *at, way).ok()?;
+                let standard = self.margins(&subject, &standard).ok()?;
+                let service = service.map(|ends| self.margins(&subject, &ends)).transpose().ok()?;
+                let conformance = Some(conformance(&standard, service.as_ref()).ok()?);
+                let both = [Some(&standard), service.as_ref()];
+                let margins = both.into_iter().flatten().flat_map(|of| [&of.low, &of.high]);
+                let nearest =
+                    margins.flatten().min_by(|a, b| a.by.abs().total_cmp(&b.by.abs()));
+                let standard = match nearest {
+                    Some(margin) => margin.standard_uncertainty(),
+                    None => self.spread(&subject.dual).ok()?.standard_uncertainty(),
+                };
+                Some(Weighed { conformance, standard })
+            }
+        }
+    }
+
     /// How far one number lies above another; `open`: at nought it is not above.
     pub fn margin(&self, upper: &Line, lower: &Line, open: bool) -> Known<Margin> {
         let distance = upper.dual.subtract(&lower.dual)?;
-        let errors = self.spread(&distance);
+        let errors = self.spread(&distance)?;
         let size = f64::max(upper.dual.value.abs(), lower.dual.value.abs());
         let certain = errors.standard_uncertainty() <= NOTHING * size;
         let by_itself = if open {
@@ -147,7 +187,9 @@ impl Judge<'_> {
         let service = service.map(|ends| self.margins(subject, ends)).transpose()?;
         match rule {
             DecideRule::At { probability } => {
-                Ok(by_probability(conformance(&standard, service.as_ref())?, probability))
+                let parts = conformance(&standard, service.as_ref())?;
+                let [low, high] = service.as_ref().unwrap_or(&standard).cuts()?;
+                Ok(by_probability(parts, [low, 1.0 - high], probability))
             }
             DecideRule::Simple | DecideRule::Guarded { .. } => {
                 Ok(graded(standard.position(rule), service.map(|service| service.position(rule))))
@@ -167,8 +209,11 @@ pub(super) fn conformance(standard: &Margins, service: Option<&Margins>) -> Know
     Ok(Conformance { within, passes, low: sl.min(vl), high: 1.0 - sh.max(vh) })
 }
 
-fn by_probability(parts: Conformance, wanted: f64) -> Standing {
-    let Conformance { within, passes, low, high } = parts;
+/// Outside it is on the side of the service limit, where there is one: `sides` are the probabilities
+/// of its sides.
+fn by_probability(parts: Conformance, sides: [f64; 2], wanted: f64) -> Standing {
+    let Conformance { within, passes, .. } = parts;
+    let [low, high] = sides;
     if enough(within, wanted) {
         Standing::Within
     } else if enough(passes - within, wanted) {

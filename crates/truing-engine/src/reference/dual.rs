@@ -16,34 +16,56 @@ use super::{Known, Unknown};
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Dual {
     pub value: f64,
-    pub gradient: BTreeMap<SlotId, f64>,
+    gradient: BTreeMap<SlotId, f64>,
+    /// It goes by something that changes endlessly fast: the root of nought. Where nothing more
+    /// comes of that, it doesn't matter.
+    endless: bool,
 }
+
+/// Of terms that cancel, what is left below so much of them is rounding.
+const ROUNDING: f64 = 1e-12;
 
 impl Dual {
     pub const fn constant(value: f64) -> Self {
-        Self { value, gradient: BTreeMap::new() }
+        Self { value, gradient: BTreeMap::new(), endless: false }
     }
 
     pub fn reading(slot: SlotId, value: f64) -> Self {
-        Self { value, gradient: BTreeMap::from([(slot, 1.0)]) }
+        Self { value, gradient: BTreeMap::from([(slot, 1.0)]), endless: false }
+    }
+
+    /// The same slopes where the value is known better.
+    pub fn at(self, value: f64) -> Self {
+        Self { value, ..self }
+    }
+
+    /// How fast it changes with each reading; none where that is endless.
+    pub fn slopes(&self) -> Known<&BTreeMap<SlotId, f64>> {
+        if self.endless { Err(Unknown::Bent) } else { Ok(&self.gradient) }
     }
 
     /// The chain rule: the value of a function and its derivative by each of its parts.
     fn of<'d>(value: f64, parts: impl IntoIterator<Item = (f64, &'d Self)>) -> Known<Self> {
-        let mut gradient = BTreeMap::new();
+        let mut sums: BTreeMap<SlotId, (f64, f64)> = BTreeMap::new();
+        let mut endless = false;
         for (outer, part) in parts {
+            if outer == 0.0 {
+                continue;
+            }
+            endless |= part.endless || !outer.is_finite();
             for (slot, inner) in &part.gradient {
-                *gradient.entry(*slot).or_insert(0.0) += outer * inner;
+                let (sum, size) = sums.entry(*slot).or_default();
+                *sum += outer * inner;
+                *size += (outer * inner).abs();
             }
         }
         if !value.is_finite() {
             return Err(Unknown::Undecided);
         }
-        if gradient.values().any(|slope| !slope.is_finite()) {
-            return Err(Unknown::Bent);
-        }
-        gradient.retain(|_, slope| *slope != 0.0);
-        Ok(Self { value, gradient })
+        endless |= sums.values().any(|(sum, _)| !sum.is_finite());
+        sums.retain(|_, (sum, size)| sum.abs() > ROUNDING * *size);
+        let gradient = sums.into_iter().map(|(slot, (sum, _))| (slot, sum)).collect();
+        Ok(Self { value, gradient, endless })
     }
 
     pub fn negate(&self) -> Known<Self> {
@@ -101,7 +123,9 @@ impl Dual {
                 Self::of(libm::log10(x), [(1.0 / (x * std::f64::consts::LN_10), self)])
             }
             // A step has no slope that says anything about the next step.
-            Function::Round if self.gradient.is_empty() => Ok(Self::constant(x.round())),
+            Function::Round if self.gradient.is_empty() && !self.endless => {
+                Ok(Self::constant(x.round()))
+            }
             Function::Round => Err(Unknown::Bent),
         }
     }
@@ -209,7 +233,10 @@ mod tests {
             Ok(Dual::constant(3.0)),
             "nothing can step over"
         );
-        assert_eq!(Dual::reading(SlotId(0), 0.0).apply(Function::Sqrt), Err(Unknown::Bent));
+        let root = Dual::reading(SlotId(0), 0.0).apply(Function::Sqrt).unwrap();
+        assert_eq!(root.slopes(), Err(Unknown::Bent));
+        let product = root.multiply(&Dual::constant(0.0)).unwrap();
+        assert_eq!(product.slopes(), Ok(&BTreeMap::new()), "nothing comes of it");
     }
 
     #[test]

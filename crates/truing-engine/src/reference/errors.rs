@@ -60,7 +60,11 @@ impl Errors {
 
     /// Whether there is nothing but half of the last digit as written.
     pub fn is_only(&self, digit: f64) -> bool {
-        *self == Self { own: vec![digit], ..Self::default() }
+        let own = match self.own.as_slice() {
+            [own] => (own - digit).abs() <= 1e-12 * digit,
+            _ => false,
+        };
+        own && Self { own: Vec::new(), ..self.clone() } == Self::default()
     }
 
     fn half_widths(&self) -> impl Iterator<Item = f64> {

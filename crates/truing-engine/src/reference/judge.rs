@@ -11,10 +11,11 @@ use truing_model::{
 use truing_units::{Catalogue, Kind};
 
 use super::decide::Margin;
-use super::limits::{Borders, curve_borders, fixed_borders};
+use super::limits::{Border, Borders, curve_borders, fixed_borders};
 use super::number::{both, compare};
 use super::range::Range;
 use super::readings::{Doubt, Way, doubted, indication, inside, point};
+use super::real::Real;
 use super::{Known, Unknown};
 use crate::sheet::Sheet;
 
@@ -132,19 +133,54 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// Whether a diode was held against a limit that the voltage applied does not reach beyond.
+    /// Whether a diode was held against an upper end that the voltage applied does not reach beyond.
     fn test_voltage_is_too_low(&self, check: &Check) -> bool {
-        let CheckRule::Within { subject, limit, .. } = &check.rule else { return false };
+        let (CheckRule::Within { subject, .. } | CheckRule::Compare { subject, .. }) = &check.rule
+        else {
+            return false;
+        };
         let Some(NumberNode::Slot(slot)) = self.spec.numbers.get(subject.0 as usize) else {
             return false;
         };
         let Ok(Some((_, function))) = self.function(*slot) else { return false };
-        let arm = self.spec.limit(*limit).and_then(|limit| self.arm(&limit.rule).ok()?);
-        match (function.test_voltage, arm) {
-            (Some(test), Some(LimitRule::Band(band))) if function.kind == Kind::DIODE_DROP => {
-                band.standard.high.as_ref().is_some_and(|high| high.value >= test)
+        match function.test_voltage {
+            Some(test) if function.kind == Kind::DIODE_DROP => {
+                self.upper_ends(check).into_iter().any(|end| end.at.nearest() >= test)
             }
             _ => false,
+        }
+    }
+
+    /// The upper ends that a check holds its subject against.
+    fn upper_ends(&self, check: &Check) -> Vec<Border> {
+        let way = self.way(check);
+        let ends = |limit: LimitId, at: Option<NumberId>| {
+            Some(match self.arm(&self.spec.limit(limit)?.rule).ok()?? {
+                LimitRule::Band(band) => fixed_borders(band),
+                LimitRule::Curve(curve) => {
+                    let possibly = || self.number(at?, Way::Possible(way.doubt())).ok();
+                    let at = self.number(at?, way).ok().or_else(possibly)?;
+                    curve_borders(curve, at).ok()?
+                }
+                LimitRule::NotSpecified | LimitRule::Variants(_) => return None,
+            })
+        };
+        match &check.rule {
+            CheckRule::Within { limit, at, .. } => {
+                let (standard, service) = ends(*limit, *at).unzip();
+                [standard, service.flatten()].into_iter().flatten().filter_map(|of| of.high).collect()
+            }
+            CheckRule::Compare { relation, against, .. } => {
+                let upper = matches!(relation, Relation::Less | Relation::LessOrEqual);
+                match self.spec.numbers.get(against.0 as usize) {
+                    Some(NumberNode::Constant { value, exact }) if upper => {
+                        let at = Range::point(Real::figure(*value, *exact));
+                        vec![Border { at, open: false }]
+                    }
+                    _ => Vec::new(),
+                }
+            }
+            CheckRule::Logic { .. } => Vec::new(),
         }
     }
 
@@ -157,7 +193,7 @@ impl<'a> Judge<'a> {
         }
     }
 
-    fn rule_by(&self, check: &Check, way: Way) -> Known<Outcome> {
+    pub fn rule_by(&self, check: &Check, way: Way) -> Known<Outcome> {
         let standing = match &check.rule {
             CheckRule::Within { subject, limit, at, .. } => {
                 self.stands(*subject, *limit, *at, way)?

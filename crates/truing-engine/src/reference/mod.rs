@@ -108,6 +108,7 @@ use std::collections::BTreeMap;
 
 use truing_model::{CheckId, NumberId, Outcome, SlotId, Spec};
 
+use crate::budget::Conformance;
 use crate::sheet::Sheet;
 use judge::Judge;
 
@@ -162,7 +163,7 @@ pub fn gradients(spec: &Spec, sheet: &Sheet) -> Vec<Option<Gradient>> {
     let judge = judged(spec, sheet);
     let gradient = |number| {
         let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
-        Some(Gradient { value: dual.value, slopes: dual.gradient })
+        Some(Gradient { value: dual.value, slopes: dual.slopes().ok()?.clone() })
     };
     (0_u32..).map(NumberId).take(spec.numbers.len()).map(gradient).collect()
 }
@@ -177,6 +178,36 @@ pub fn uncertainty(
 ) -> Option<(f64, f64, Option<f64>)> {
     let judge = judged(spec, sheet);
     let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
-    let errors = judge.spread(&dual);
+    let errors = judge.spread(&dual).ok()?;
     Some((dual.value, errors.standard_uncertainty(), errors.dof()))
+}
+
+/// How likely what a check judges conforms, and how uncertain it is.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Weighed {
+    /// The probabilities of the parts that the limit makes; `None` where two quantities are compared
+    /// that have no errors.
+    pub conformance: Option<Conformance>,
+    /// The standard uncertainty of the distance from the nearest end of the limit.
+    pub standard: f64,
+}
+
+/// What the decision of each check goes by where errors are carried along in a straight line and
+/// nothing keeps it from being judged; `None` elsewhere, and of logical rules.
+#[must_use]
+pub fn weighed(spec: &Spec, sheet: &Sheet) -> Vec<Option<Weighed>> {
+    let mut judge = Judge::new(spec, sheet);
+    let mut weighed = BTreeMap::new();
+    for id in &spec.order {
+        let outcome = judge.check(*id);
+        let judged = matches!(
+            outcome,
+            Outcome::Within | Outcome::Worn | Outcome::Outside(_) | Outcome::Undecided
+        );
+        if judged && let Some(check) = spec.check(*id) {
+            weighed.extend(judge.weighed(check).map(|of| (*id, of)));
+        }
+        judge.outcomes.insert(*id, outcome);
+    }
+    (0_u32..).map(CheckId).take(spec.checks.len()).map(|id| weighed.get(&id).copied()).collect()
 }

@@ -307,7 +307,8 @@ impl Range {
     fn raised(self, exponent: i8) -> Known<Self> {
         let count = exponent.unsigned_abs();
         if count == 0 {
-            return Ok(Self::point(Real::ONE));
+            let one = End::closed(Real::ONE);
+            return Ok(Self::new(one, one, self.exact));
         }
         let base = if count.is_multiple_of(2) { self.abs() } else { self };
         let raise = |end: End| {

@@ -9,6 +9,7 @@ use super::errors::Errors;
 use super::judge::Judge;
 use super::range::{End, Range};
 use super::real::Real;
+use super::taken::written;
 use super::{Known, Unknown};
 use crate::fitness::Unfit;
 
@@ -94,11 +95,12 @@ pub(super) fn possible(of: &Judge, slot: SlotId, doubt: Doubt) -> Known<Range> {
     };
     let shown = match (reading, of.overload_top(slot)) {
         (Reading::Overload { range: None }, Some(top)) => {
+            let top = of.corrected(slot, top, written(top));
             Range::between(End::open(top), Range::whole().high)
         }
-        _ => by_itself(reading, *reduce)?,
+        _ => by_itself(reading, *reduce, &|one| of.corrected(slot, one.value, figure(one)))?,
     };
-    let range = of.floored(of.corrected(slot, shown)?, *kind);
+    let range = of.floored(shown, *kind);
     let digit = shown_figures(reading)
         .into_iter()
         .map(half_step)
@@ -122,8 +124,8 @@ impl Judge<'_> {
 
 /// A point of the sweep in a slot.
 pub(super) fn point(of: &Judge, slot: SlotId, figure: &Indication, doubt: Doubt) -> Known<Range> {
-    let range = of.corrected(slot, Range::point(self::figure(figure)))?;
-    widened(range, &of.errors_of_figure(slot, figure).0, half_step(figure), doubt)
+    let corrected = of.corrected(slot, figure.value, self::figure(figure));
+    widened(Range::point(corrected), &of.errors_of_figure(slot, figure).0, half_step(figure), doubt)
 }
 
 /// A figure that nothing was measured with: the place of a point of a sweep.
@@ -136,7 +138,7 @@ pub(super) fn indication(of: &Indication, doubt: Doubt) -> Known<Range> {
 /// By what the errors reach, or by so many standard uncertainties. Where there is nothing but half
 /// of the last `digit` as written, that is exact.
 fn widened(range: Range, errors: &Errors, digit: Real, doubt: Doubt) -> Known<Range> {
-    let (_, half) = digit.enclosed();
+    let half = digit.enclosed().1;
     let by = match doubt {
         _ if errors.reach() == 0.0 => return Ok(range),
         Doubt::Nothing | Doubt::Guard(0.0) => return Ok(range),
@@ -148,7 +150,12 @@ fn widened(range: Range, errors: &Errors, digit: Real, doubt: Doubt) -> Known<Ra
     range.add(Range::between(End::closed(by.negate()), End::closed(by)))
 }
 
-fn by_itself(reading: &Reading, reduce: Reduction) -> Known<Range> {
+/// What the figures of a reading leave possible, each of them taken for what `figure` says.
+fn by_itself(
+    reading: &Reading,
+    reduce: Reduction,
+    figure: &dyn Fn(&Indication) -> Real,
+) -> Known<Range> {
     let above = |low: End| Range::between(low, Range::whole().high);
     let below = |high: End| Range::between(Range::whole().low, high);
     Ok(match reading {
@@ -164,23 +171,27 @@ fn by_itself(reading: &Reading, reduce: Reduction) -> Known<Range> {
         Reading::Unsteady { low, high, .. } => {
             Range::between(End::closed(figure(low)), End::closed(figure(high)))
         }
-        Reading::Repeats(figures) => reduced(figures, reduce)?,
+        Reading::Repeats(figures) => reduced(figures.iter().map(figure), reduce)?,
         Reading::Sweep(points) => points
             .iter()
-            .map(|(_, figure)| Range::point(self::figure(figure)))
+            .map(|(_, one)| Range::point(figure(one)))
             .reduce(Range::hull)
             .ok_or(Unknown::NotTaken)?,
     })
 }
 
-fn reduced(figures: &[Indication], reduce: Reduction) -> Known<Range> {
-    let mut points = figures.iter().map(|one| Range::point(figure(one)));
+fn reduced(
+    figures: impl ExactSizeIterator<Item = Real>,
+    reduce: Reduction,
+) -> Known<Range> {
+    let count = Real::whole(figures.len());
+    let mut points = figures.map(Range::point);
     let first = points.next().ok_or(Unknown::NotTaken)?;
     match reduce {
         Reduction::Min => Ok(points.fold(first, Range::least)),
         Reduction::Max => Ok(points.fold(first, Range::greatest)),
         Reduction::Mean => {
-            points.try_fold(first, Range::add)?.divide(Range::point(Real::whole(figures.len())))
+            points.try_fold(first, Range::add)?.divide(Range::point(count))
         }
     }
 }
@@ -213,7 +224,7 @@ fn implausible(judge: &Judge, reading: &Reading, of: &Slot) -> bool {
     let figures = shown_figures(reading);
     if figures.is_empty() {
         // A bound is implausible where nothing that it leaves possible is plausible.
-        let shown = by_itself(reading, *reduce);
+        let shown = by_itself(reading, *reduce, &figure);
         return shown.is_ok_and(|shown| apart(judge.floored(shown, *kind), plausible));
     }
     figures.into_iter().any(|one| inside(Range::point(figure(one)), plausible) == Ok(false))

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use truing_model::SlotId;
 
+use super::Known;
 use super::dual::Dual;
 use super::errors::{Errors, Source};
 use super::judge::Judge;
@@ -13,19 +14,38 @@ use super::sum::{Component, ErrorSum};
 /// What readings of one source have together: the sum of their sensitivities times its parts.
 #[derive(Copy, Clone, Debug, Default)]
 struct Shared {
-    gain: f64,
-    offset: f64,
-    zero: f64,
-    leads: f64,
+    gain: Sum,
+    offset: Sum,
+    zero: Sum,
+    leads: Sum,
+}
+
+/// A sum of terms of either sign.
+#[derive(Copy, Clone, Debug, Default)]
+struct Sum {
+    sum: f64,
+    size: f64,
+}
+
+impl Sum {
+    fn add(&mut self, term: f64) {
+        self.sum += term;
+        self.size += term.abs();
+    }
+
+    /// What is left of terms that cancel by rounding is nothing.
+    fn abs(self) -> f64 {
+        if self.sum.abs() > 1e-12 * self.size { self.sum.abs() } else { 0.0 }
+    }
 }
 
 impl Judge<'_> {
     /// The errors of a number, independent of each other.
-    pub fn spread(&self, of: &Dual) -> ErrorSum {
+    pub fn spread(&self, of: &Dual) -> Known<ErrorSum> {
         let mut parts = Vec::new();
         let mut shared: BTreeMap<Source, Shared> = BTreeMap::new();
         let mut correlated: Vec<(SlotId, f64)> = Vec::new();
-        for (slot, slope) in &of.gradient {
+        for (slot, slope) in of.slopes()? {
             let (errors, _) = self.errors(*slot);
             if errors.correlated {
                 correlated.push((*slot, slope * errors.standard()));
@@ -34,14 +54,14 @@ impl Judge<'_> {
             let Errors { accuracy, zero, leads, own, repeats, stated, correlated: _ } = errors;
             if let Some((source, gain, offset)) = accuracy {
                 let sum = shared.entry(source).or_default();
-                sum.gain += slope * gain;
-                sum.offset += slope * offset;
+                sum.gain.add(slope * gain);
+                sum.offset.add(slope * offset);
             }
             if let Some((source, half)) = zero {
-                shared.entry(source).or_default().zero += slope * half;
+                shared.entry(source).or_default().zero.add(slope * half);
             }
             if let Some((source, half)) = leads {
-                shared.entry(source).or_default().leads += slope * half;
+                shared.entry(source).or_default().leads.add(slope * half);
             }
             parts.extend(own.into_iter().map(|half| Component::rectangular(slope.abs() * half)));
             parts.extend(repeats.map(|(scale, dof)| Component::student(slope.abs() * scale, dof)));
@@ -56,7 +76,7 @@ impl Judge<'_> {
             parts.push(Component::rectangular(sum.leads.abs()));
         }
         parts.push(Component::normal(self.together(&correlated)));
-        ErrorSum::new(parts)
+        Ok(ErrorSum::new(parts))
     }
 
     /// The standard uncertainty of correlated errors together: u² = Σᵢ Σⱼ cᵢ cⱼ r(xᵢ, xⱼ) uᵢ uⱼ

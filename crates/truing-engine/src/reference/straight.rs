@@ -24,11 +24,11 @@ impl Judge<'_> {
     /// A number by the readings alone, with its derivatives by them.
     pub fn line(&self, id: NumberId, way: Way) -> Known<Line> {
         let exactly = self.number(id, way)?;
-        let dual = Dual { value: exactly.nearest(), ..self.slopes(id, way)? };
+        let dual = self.changes(id, way)?.at(exactly.nearest());
         Ok(Line { exactly, dual })
     }
 
-    fn slopes(&self, id: NumberId, way: Way) -> Known<Dual> {
+    fn changes(&self, id: NumberId, way: Way) -> Known<Dual> {
         let Some(node) = self.spec.numbers.get(id.0 as usize) else {
             return Err(Unknown::Blocked);
         };
@@ -106,7 +106,7 @@ fn ends_at(curve: &Curve, at: &Dual, borders: Borders, interval: Pick) -> Known<
     let end = |border: Option<super::limits::Border>, side: Side| {
         let Some(border) = border else { return Ok(None) };
         let dual = slope_of_edge(curve, at, interval, side)?;
-        let dual = Dual { value: border.at.nearest(), ..dual };
+        let dual = dual.at(border.at.nearest());
         Ok::<_, Unknown>(Some(End { at: Line { exactly: border.at, dual }, open: border.open }))
     };
     Ok(Ends { low: end(borders.low, LOW)?, high: end(borders.high, HIGH)? })

@@ -7,9 +7,7 @@ use truing_model::{
 use truing_units::{Decimal, Exact, Kind};
 
 use super::judge::Judge;
-use super::range::Range;
 use super::real::Real;
-use super::Known;
 use crate::fitness::Unfit;
 use crate::meter::MeterUse;
 
@@ -136,7 +134,7 @@ impl<'a> Judge<'a> {
     }
 
     /// What overload says with a meter that has ranges, where the reading itself doesn't say it.
-    pub fn overload_top(&self, slot: SlotId) -> Option<Real> {
+    pub fn overload_top(&self, slot: SlotId) -> Option<f64> {
         let (meter, function) = self.function(slot).ok()??;
         let range = match meter.range {
             Some(stated) => function.ranges.iter().find(|range| alike(range.top, stated)),
@@ -148,25 +146,28 @@ impl<'a> Judge<'a> {
             }
             _ => range.top,
         };
-        Some(written(top))
+        Some(top)
     }
 
-    /// A reading without what the leads add to it, and without what the meter takes from the
-    /// circuit. Exact, as the limits are that it is held against.
-    pub fn corrected(&self, slot: SlotId, range: Range) -> Known<Range> {
-        let Ok(Some((meter, function))) = self.function(slot) else { return Ok(range) };
-        let mut range = range;
-        if let Some(leads) = function.leads
-            && !meter.zeroed
-        {
-            range = range.subtract(Range::point(written(leads.value)))?;
-        }
-        match self.load(slot, function) {
-            Some((over, under)) => {
-                let part = Range::point(written(over)).divide(Range::point(written(under)))?;
-                range.multiply(Range::point(Real::ONE).add(part)?)
-            }
-            None => Ok(range),
+    /// A figure without what the leads add to it, and without what the meter takes from the
+    /// circuit. Exact, as the limits are that it is held against; where exact arithmetic doesn't
+    /// reach, the double is what is meant.
+    pub fn corrected(&self, slot: SlotId, value: f64, shown: Real) -> Real {
+        let Ok(Some((meter, function))) = self.function(slot) else { return shown };
+        let leads = match function.leads {
+            Some(leads) if !meter.zeroed => leads.value,
+            _ => 0.0,
+        };
+        let exactly = || {
+            let factor = match self.load(slot, function) {
+                Some((over, under)) => Real::ONE.add(written(over).divide(written(under))?)?,
+                None => Real::ONE,
+            };
+            shown.add(written(leads).negate())?.multiply(factor)
+        };
+        match exactly() {
+            Ok(exact) if exact.is_exact() => exact,
+            _ => Real::figure((value - leads) * self.factor(slot), None),
         }
     }
 

@@ -141,3 +141,30 @@ pub fn measured(sheet: &mut Sheet, choices: &mut Choices) {
         let _ = sheet.correlate(&[(pair.0, pair.1, coefficient)]);
     }
 }
+
+/// What matters of a meter for one kind.
+pub fn shown(meter: &MeterUse, kind: Kind) -> String {
+    let MeterUse { meter: name, instrument, range, zeroed, ambient, since_calibration, frequency } =
+        meter;
+    let mut text = format!(
+        "    with {name} range {range:?} zeroed {zeroed} ambient {ambient:?} since \
+         {since_calibration:?} at {frequency:?}; {:?} {:?}",
+        instrument.valid, instrument.calibration
+    );
+    let Some(function) = instrument.function(kind) else { return text + " no function" };
+    text += &format!(
+        "\n    leads {:?} test {:?} input {:?} burden {:?} {:?} {:?}",
+        function.leads,
+        function.test_voltage,
+        function.input,
+        function.burden,
+        function.technique,
+        function.common
+    );
+    for line in &function.ranges {
+        let MeterRange { bottom, top, nought, step, accuracy, band, .. } = line;
+        let sums = accuracy.as_ref().map(|accuracy| &accuracy.sums);
+        text += &format!("\n    {bottom} .. {top} from {nought} step {step:?} {band:?} {sums:?}");
+    }
+    text
+}

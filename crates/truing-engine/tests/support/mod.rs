@@ -123,12 +123,13 @@ impl Maker {
         if points.len() < 2 {
             return LimitRule::Band(example);
         }
-        LimitRule::Curve(Curve {
-            by: [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)],
-            interpolation: [Interpolation::Linear, Interpolation::Step, Interpolation::Log]
-                [choices.pick(3)],
-            points,
-        })
+        let by = [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)];
+        let interpolation = match choices.pick(3) {
+            1 => Interpolation::Step,
+            2 if points.iter().all(|point| is_positive(&point.band)) => Interpolation::Log,
+            _ => Interpolation::Linear,
+        };
+        LimitRule::Curve(Curve { by, interpolation, points })
     }
 
     /// The same ends, elsewhere.
@@ -161,6 +162,7 @@ impl Maker {
         parts.logic.push(LogicNode::PropertyIs { property: PropertyId(0), words: vec![0] });
         parts.logic.push(LogicNode::PropertyIs { property: PropertyId(0), words: vec![1] });
         self.limit(&mut parts, choices);
+        self.single_values(&mut parts, choices);
         for _ in 0..2 + choices.pick(4) {
             for _ in 0..choices.pick(6) {
                 match choices.pick(3) {
@@ -180,13 +182,15 @@ impl Maker {
 
     fn slots(&self, parts: &mut SpecParts, choices: &mut Choices) {
         for place in 0..4_usize {
+            let of = [Kind::DC_VOLTAGE, Kind::RESISTANCE, Kind::DC_VOLTAGE, Kind::DIODE_DROP]
+                [choices.pick(4)];
             let kind = SlotKind::Quantity {
-                kind: [Kind::DC_VOLTAGE, Kind::RESISTANCE, Kind::DC_VOLTAGE, Kind::DIODE_DROP]
-                    [choices.pick(4)],
+                kind: of,
                 plausible: choices.maybe(5, |choices| self.interval(choices)),
                 plausible_printed: None,
                 reduce: [Reduction::Mean, Reduction::Min, Reduction::Max][choices.pick(3)],
-                over: choices.maybe(2, |_| Kind::DC_VOLTAGE),
+                // A diode is not swept: what its function applies is one current.
+                over: choices.maybe(2, |_| Kind::DC_VOLTAGE).filter(|_| of != Kind::DIODE_DROP),
             };
             let during = choices.maybe(4, |choices| StateId(choices.id(2)));
             parts.slots.push(Slot {
@@ -249,10 +253,17 @@ impl Maker {
                 to: any(choices),
                 k: Exact::from(Rational::new(2345, 10).unwrap()),
             },
-            14 => NumberNode::CurveAt {
-                curve: LimitId(choices.id(parts.limits.len())),
-                at: any(choices),
-            },
+            14 => {
+                let single: Vec<u32> = (0..)
+                    .zip(&parts.limits)
+                    .filter(|(_, limit)| has_single_values(&limit.rule))
+                    .map(|(id, _)| id)
+                    .collect();
+                NumberNode::CurveAt {
+                    curve: LimitId(single[choices.pick(single.len())]),
+                    at: any(choices),
+                }
+            }
             _ => NumberNode::Choose {
                 condition: LogicId(choices.id(parts.logic.len())),
                 then: any(choices),
@@ -310,6 +321,7 @@ impl Maker {
         } else {
             one(choices)
         };
+        let rule = if choices.chance(4) { single(rule) } else { rule };
         let conditions = (0..choices.pick(6).saturating_sub(4))
             .map(|_| Condition {
                 subject: NumberId(choices.id(parts.numbers.len())),
@@ -330,6 +342,15 @@ impl Maker {
             typical: None,
             cites: Vec::new(),
         });
+    }
+
+    /// A curve of single values, for the numbers that look one up.
+    fn single_values(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        self.limit(parts, choices);
+        let rule = self.curve(choices);
+        if let Some(limit) = parts.limits.last_mut() {
+            limit.rule = single(rule);
+        }
     }
 
     fn check(&self, parts: &mut SpecParts, choices: &mut Choices) {
@@ -458,6 +479,44 @@ fn relation(choices: &mut Choices) -> Relation {
     ][choices.pick(6)]
 }
 
+/// Whether every end lies above zero, as between the points of a logarithmic curve.
+fn is_positive(band: &Band) -> bool {
+    let intervals = [Some(&band.standard), band.service.as_ref()];
+    let ends = intervals.into_iter().flatten().flat_map(|of| [&of.low, &of.high]);
+    ends.flatten().all(|end| end.value > 0.0)
+}
+
+/// The same with both ends of every band where one of them is.
+fn single(rule: LimitRule) -> LimitRule {
+    let band = |band: Band| {
+        let Interval { low, high } = band.standard;
+        let end = low.or(high).map(|end| Edge { open: false, ..end });
+        Band { standard: Interval { low: end.clone(), high: end }, service: None }
+    };
+    match rule {
+        LimitRule::NotSpecified => LimitRule::NotSpecified,
+        LimitRule::Band(of) => LimitRule::Band(band(of)),
+        LimitRule::Curve(curve) => {
+            let point = |point: CurvePoint| CurvePoint { band: band(point.band), ..point };
+            LimitRule::Curve(Curve { points: curve.points.into_iter().map(point).collect(), ..curve })
+        }
+        LimitRule::Variants(arms) => {
+            let arm = |arm: Variant| Variant { rule: single(arm.rule), ..arm };
+            LimitRule::Variants(arms.into_iter().map(arm).collect())
+        }
+    }
+}
+
+fn has_single_values(rule: &LimitRule) -> bool {
+    let is_single = |band: &Band| band.standard.low == band.standard.high;
+    match rule {
+        LimitRule::NotSpecified => true,
+        LimitRule::Band(band) => is_single(band),
+        LimitRule::Curve(curve) => curve.points.iter().all(|point| is_single(&point.band)),
+        LimitRule::Variants(arms) => arms.iter().all(|arm| has_single_values(&arm.rule)),
+    }
+}
+
 fn words(choices: &mut Choices, count: u16) -> Vec<u16> {
     (0..count).filter(|_| choices.chance(2)).collect()
 }
@@ -523,7 +582,9 @@ pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
         line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
         line(format!("    {:?} in {:?}", sheet.get(id).map(figures), sheet.state(id)));
         line(format!("    at {:?} in {:?}", slot.frequency, slot.circuit));
-        line(format!("    with {:?}", sheet.meter(id)));
+        if let (Some(meter), SlotKind::Quantity { kind, .. }) = (sheet.meter(id), &slot.kind) {
+            line(instruments::shown(meter, *kind));
+        }
     }
     for id in 0..2 {
         line(format!("property {id} {:?}", sheet.property(PropertyId(id))));
