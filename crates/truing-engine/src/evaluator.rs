@@ -29,6 +29,8 @@ impl Plan {
             outcomes: vec![Outcome::Blocked; self.program.checks.len()],
             fast: vec![Err(Lack::Blocked); numbers],
             full: vec![Err(Lack::Blocked); numbers],
+            fast_wide: vec![Err(Lack::Blocked); numbers],
+            full_wide: vec![Err(Lack::Blocked); numbers],
             truths: vec![Truth::False; self.program.logic.len()],
             banded: Vec::with_capacity(self.program.frequencies.len()),
             scratch: Scratch::new(numbers, self.program.slot_count),
@@ -43,6 +45,8 @@ pub struct Evaluator<'p> {
     outcomes: Vec<Outcome>,
     fast: Vec<Known<Enclosure>>,
     full: Vec<Known<Number>>,
+    fast_wide: Vec<Known<Enclosure>>,
+    full_wide: Vec<Known<Number>>,
     truths: Vec<Truth>,
     banded: Vec<Banded>,
     scratch: Scratch,
@@ -154,6 +158,7 @@ impl Evaluator<'_> {
             sheet,
             outcomes: &self.outcomes,
             numbers: &mut self.fast,
+            wide: &mut self.fast_wide,
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,
@@ -166,6 +171,7 @@ impl Evaluator<'_> {
             sheet,
             outcomes: &self.outcomes,
             numbers: &mut self.full,
+            wide: &mut self.full_wide,
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,
@@ -195,7 +201,7 @@ impl Evaluator<'_> {
         if !runner.is_linear(&check) {
             return Err(None);
         }
-        runner.run(check.root, Mode::Simple);
+        runner.run(check.root, Mode::Linear(Asked::Reading));
         let subject = check.rule.subject().ok_or(None)?;
         runner.number(subject).map_err(|_| None)?;
         let root = check.root;

@@ -4,13 +4,13 @@
 //! Under `at P` by the probability that the true value lies on either side of each end
 //! (JCGM 106:2012, clause 7), under `guarded k` by k standard uncertainties (JCGM 106:2012, 8.3).
 
+use truing_metrology::uncertainty::ErrorSum;
 use truing_model::{Check, CheckRule, DecideRule, Relation, Side};
 
 use super::dual::Dual;
 use super::judge::{Judge, Position, Standing, graded, position_of};
 use super::limits::{Border, Borders};
 use super::straight::Line;
-use super::sum::ErrorSum;
 use super::{Known, Unknown, Weighed};
 use crate::budget::Conformance;
 
@@ -59,7 +59,7 @@ impl Margin {
     /// off what was read, don't exceed it.
     pub fn probability(&self) -> Known<f64> {
         match &self.errors {
-            Some(errors) => Ok(errors.cumulative(self.by)),
+            Some(errors) => Ok(errors.cdf(self.by)),
             None => Ok(if self.by_itself? { 1.0 } else { 0.0 }),
         }
     }
@@ -126,7 +126,7 @@ impl Judge<'_> {
             CheckRule::Compare { subject, relation, against, .. } => {
                 let margin = self.margin_of(*subject, *relation, *against, way).ok()?;
                 let conformance = margin.errors.as_ref().map(|errors| {
-                    let within = errors.cumulative(margin.by);
+                    let within = errors.cdf(margin.by);
                     let (low, high) = match relation {
                         Relation::Less | Relation::LessOrEqual => (0.0, 1.0 - within),
                         _ => (1.0 - within, 0.0),

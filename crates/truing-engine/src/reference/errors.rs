@@ -158,8 +158,10 @@ impl Judge<'_> {
             // The derivative of x·(1 + R/R_in), or of x·(1 + R_b/R), by R.
             let slope = match (function.input, function.burden) {
                 (Some(input), _) => 1.0 / input,
-                (None, Some(burden)) => burden / (circuit.resistance * circuit.resistance),
-                (None, None) => 0.0,
+                (None, Some(burden)) if circuit.resistance > 0.0 => {
+                    burden / (circuit.resistance * circuit.resistance)
+                }
+                (None, _) => 0.0,
             };
             errors.own.push(display.value.abs() * slope * circuit.doubt);
         }

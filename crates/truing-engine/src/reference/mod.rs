@@ -96,12 +96,12 @@ mod errors;
 mod judge;
 mod limits;
 mod number;
+mod order;
 mod range;
 mod readings;
 mod real;
 mod spread;
 mod straight;
-mod sum;
 mod taken;
 
 use std::collections::BTreeMap;
@@ -179,7 +179,7 @@ pub fn uncertainty(
     let judge = judged(spec, sheet);
     let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
     let errors = judge.spread(&dual).ok()?;
-    Some((dual.value, errors.standard_uncertainty(), errors.dof()))
+    Some((dual.value, errors.standard_uncertainty(), errors.effective_dof()))
 }
 
 /// How likely what a check judges conforms, and how uncertain it is.

@@ -3,13 +3,13 @@
 
 use std::collections::BTreeMap;
 
+use truing_metrology::uncertainty::{Component, ComponentError, ErrorSum};
 use truing_model::SlotId;
 
-use super::Known;
+use super::{Known, Unknown};
 use super::dual::Dual;
 use super::errors::{Errors, Source};
 use super::judge::Judge;
-use super::sum::{Component, ErrorSum};
 
 /// What readings of one source have together: the sum of their sensitivities times its parts.
 #[derive(Copy, Clone, Debug, Default)]
@@ -40,8 +40,17 @@ impl Sum {
 }
 
 impl Judge<'_> {
-    /// The errors of a number, independent of each other.
+    /// The errors of a number added up; none where one of them is endless.
     pub fn spread(&self, of: &Dual) -> Known<ErrorSum> {
+        let mut sum = ErrorSum::new();
+        for part in self.parts(of)? {
+            sum.push(part.map_err(|_| Unknown::Bent)?);
+        }
+        Ok(sum)
+    }
+
+    /// The errors of a number, independent of each other.
+    fn parts(&self, of: &Dual) -> Known<Vec<Result<Component, ComponentError>>> {
         let mut parts = Vec::new();
         let mut shared: BTreeMap<Source, Shared> = BTreeMap::new();
         let mut correlated: Vec<(SlotId, f64)> = Vec::new();
@@ -63,11 +72,12 @@ impl Judge<'_> {
             if let Some((source, half)) = leads {
                 shared.entry(source).or_default().leads.add(slope * half);
             }
-            parts.extend(own.into_iter().map(|half| Component::rectangular(slope.abs() * half)));
-            parts.extend(repeats.map(|(scale, dof)| Component::student(slope.abs() * scale, dof)));
+            let slope = slope.abs();
+            parts.extend(own.into_iter().map(|half| Component::rectangular(slope * half)));
+            parts.extend(repeats.map(|(scale, dof)| Component::student(slope * scale, dof)));
             parts.extend(stated.map(|(standard, dof)| match dof {
-                Some(dof) => Component::student(slope.abs() * standard, dof),
-                None => Component::normal(slope.abs() * standard),
+                Some(dof) => Component::student(slope * standard, dof),
+                None => Component::normal(slope * standard),
             }));
         }
         for sum in shared.values() {
@@ -76,7 +86,7 @@ impl Judge<'_> {
             parts.push(Component::rectangular(sum.leads.abs()));
         }
         parts.push(Component::normal(self.together(&correlated)));
-        Ok(ErrorSum::new(parts))
+        Ok(parts)
     }
 
     /// The standard uncertainty of correlated errors together: u² = Σᵢ Σⱼ cᵢ cⱼ r(xᵢ, xⱼ) uᵢ uⱼ

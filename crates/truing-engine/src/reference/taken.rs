@@ -174,11 +174,13 @@ impl<'a> Judge<'a> {
     /// What the reading is too small by, as a part of it: one resistance over another.
     fn load(&self, slot: SlotId, function: &MeterFunction) -> Option<(f64, f64)> {
         let circuit = self.circuit(slot)?;
-        match (function.input, function.burden) {
+        let of = match (function.input, function.burden) {
             (Some(input), _) => Some((circuit.resistance, input)),
             (None, Some(burden)) => Some((burden, circuit.resistance)),
             (None, None) => None,
-        }
+        };
+        // A circuit without resistance takes nothing, however a current would go through it.
+        of.filter(|(_, under)| *under > 0.0)
     }
 
     pub fn circuit(&self, slot: SlotId) -> Option<Circuit> {
@@ -246,7 +248,9 @@ fn for_frequency<'a>(
     lines
         .find(|(_, line)| match (line.band, frequency) {
             (None, _) => true,
-            (Some((low, high)), Some(at)) => low <= at && at <= high,
+            (Some((low, high)), Some(at)) => {
+                low <= at && at <= high || alike(low, at) || alike(high, at)
+            }
             (Some(_), None) => false,
         })
         .ok_or_else(|| {

@@ -77,7 +77,7 @@ fn ranges(kind: Kind, choices: &mut Choices) -> Vec<MeterRange> {
             band: None,
         };
         if choices.chance(5) {
-            for band in [(0.0, 5.0), (5.5, 30.0)] {
+            for band in [(0.0, 5.0), one(choices, &[(5.5, 30.0), (5.0, 30.0)])] {
                 ranges.push(MeterRange { band: Some(band), ..rated(line.clone(), choices) });
             }
         } else {

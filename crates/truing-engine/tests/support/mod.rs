@@ -1,6 +1,7 @@
 //! Specs and sheets made up from a stream of choices: small figures, so that ties are common.
 
 pub mod instruments;
+pub mod meters;
 pub mod small;
 
 use truing_engine::Sheet;
@@ -196,7 +197,7 @@ impl Maker {
             parts.slots.push(Slot {
                 frequency: choices.maybe(4, |choices| NumberId(choices.id(4))),
                 circuit: choices.maybe(6, |choices| Circuit {
-                    resistance: [0.5, 3.0][choices.pick(2)],
+                    resistance: [0.5, 3.0, 0.0][choices.pick(3)],
                     doubt: [0.0, 0.25][choices.pick(2)],
                 }),
                 ..slot(&format!("s{place}"), kind, during)
