@@ -1,18 +1,25 @@
 //! Distributions of errors and of their sums (JCGM 100:2008, JCGM 101:2008).
 //!
 //! Read in this order: `component` (one source of error), `error_sum` (the distribution of the sum
-//! of independent ones), `coverage` (normal and Student distributions).
+//! of independent ones; beneath it `smoothed_rectangles`, `repeated_integral` and `mixture`),
+//! `coverage` (normal and Student distributions), `correlation`, `budget` (the law of propagation),
+//! `monte_carlo` (the propagation of distributions), `meter` (data sheets).
 
+pub mod budget;
 mod component;
+mod correlation;
 pub mod coverage;
 mod error_sum;
+pub mod meter;
 mod mixture;
+pub mod monte_carlo;
 mod quadrature;
 mod repeated_integral;
 mod root;
 mod smoothed_rectangles;
 
 pub use component::{Component, ComponentError, Shape, relative_dof};
+pub use correlation::{Correlation, CorrelationError};
 pub use error_sum::{ErrorSum, LargestComponent};
 
 pub(crate) use quadrature::integrate;
