@@ -44,13 +44,32 @@ pub(crate) struct Elementary {
     pub dof: Option<f64>,
 }
 
+/// A sum that is nought where its terms cancel but for rounding.
+#[derive(Copy, Clone, Debug, Default)]
+struct Total {
+    sum: f64,
+    /// The sum of the magnitudes.
+    size: f64,
+}
+
+impl Total {
+    fn add(&mut self, term: f64) {
+        self.sum += term;
+        self.size += term.abs();
+    }
+
+    fn value(self) -> f64 {
+        if self.sum.abs() <= 1e-12 * self.size { 0.0 } else { self.sum }
+    }
+}
+
 /// What the readings of one source add up to.
 #[derive(Copy, Clone, Debug, Default)]
 struct Shared {
     /// Σ c·gain, of leads and of zeroes Σ c·half-width.
-    gain: f64,
+    gain: Total,
     /// Σ c·offset.
-    offset: f64,
+    offset: Total,
     readings: u32,
     part: Option<BudgetPart>,
     slot: u32,
@@ -60,9 +79,9 @@ struct Shared {
 #[derive(Clone, Debug)]
 pub(crate) struct Scratch {
     /// For each number the derivative of the margin by it.
-    adjoints: Vec<f64>,
+    adjoints: Vec<Total>,
     /// For each slot the derivative of the margin by its reading.
-    sensitivities: Vec<f64>,
+    sensitivities: Vec<Total>,
     shared: Vec<Shared>,
     touched: Vec<u32>,
     pub errors: Vec<Elementary>,
@@ -74,12 +93,12 @@ impl Scratch {
         // Eight errors of each reading's own, and three that may be shared.
         let errors = slots.saturating_mul(11) + 1;
         Self {
-            adjoints: vec![0.0; numbers],
-            sensitivities: vec![0.0; slots],
+            adjoints: vec![Total::default(); numbers],
+            sensitivities: vec![Total::default(); slots],
             shared: Vec::new(),
             touched: Vec::with_capacity(slots.saturating_mul(3)),
             errors: Vec::with_capacity(errors),
-            sum: Sum::with_capacity(errors),
+            sum: Sum::default(),
         }
     }
 
@@ -93,12 +112,12 @@ impl Scratch {
 
     fn seed(&mut self, number: u32, by: f64) {
         if let Some(adjoint) = self.adjoints.get_mut(place(number)) {
-            *adjoint += by;
+            adjoint.add(by);
         }
     }
 
     fn sensitivity(&self, slot: u32) -> f64 {
-        self.sensitivities.get(place(slot)).copied().unwrap_or_default()
+        self.sensitivities.get(place(slot)).copied().unwrap_or_default().value()
     }
 
     fn share(&mut self, source: u32, part: BudgetPart, slot: u32, gain: f64, offset: f64) {
@@ -107,8 +126,8 @@ impl Scratch {
             *shared = Shared { part: Some(part), ..Shared::default() };
             self.touched.push(source);
         }
-        shared.gain += gain;
-        shared.offset += offset;
+        shared.gain.add(gain);
+        shared.offset.add(offset);
         if shared.readings == 0 {
             shared.slot = slot;
         }
@@ -202,7 +221,7 @@ impl Scratch {
             let Some(source) = self.touched.get(place_of).copied() else { break };
             let Some(shared) = self.shared.get_mut(place(source)) else { continue };
             let Shared { gain, offset, readings, part, slot } = std::mem::take(shared);
-            let contribution = (gain.abs() + offset.abs()) / 3.0_f64.sqrt();
+            let contribution = (gain.value().abs() + offset.value().abs()) / 3.0_f64.sqrt();
             let Some(part) = part else { continue };
             if contribution == 0.0 {
                 continue;
@@ -259,8 +278,7 @@ impl Scratch {
         for error in &self.errors {
             self.sum.push(error);
         }
-        let standard = self.sum.standard();
-        standard.is_finite().then_some(standard)
+        self.sum.finite()
     }
 }
 
@@ -297,7 +315,7 @@ impl<A: Arithmetic> Runner<'_, A> {
         }
         for slot in slots {
             if let Some(sensitivity) = self.scratch.sensitivities.get_mut(place(*slot)) {
-                *sensitivity = 0.0;
+                *sensitivity = Total::default();
             }
         }
         self.backwards(seeds, steps)?;
@@ -308,7 +326,7 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     /// The same of a single reading.
     pub fn errors_of_slot(&mut self, slot: u32, by: f64) -> Option<f64> {
-        *self.scratch.sensitivities.get_mut(place(slot))? = by;
+        *self.scratch.sensitivities.get_mut(place(slot))? = Total { sum: by, size: by.abs() };
         let (sheet, banded) = (self.sheet, self.banded);
         self.scratch.collect(sheet, &[slot], |slot| doubt_of(sheet, banded, slot));
         self.scratch.add_up()
@@ -321,7 +339,7 @@ impl<A: Arithmetic> Runner<'_, A> {
             if let Step::Number(id) = step
                 && let Some(adjoint) = self.scratch.adjoints.get_mut(place(*id))
             {
-                *adjoint = 0.0;
+                *adjoint = Total::default();
             }
         }
         for (number, by) in seeds {
@@ -329,7 +347,7 @@ impl<A: Arithmetic> Runner<'_, A> {
         }
         for step in steps.iter().rev() {
             let Step::Number(id) = step else { continue };
-            let by = self.scratch.adjoints.get(place(*id)).copied().unwrap_or_default();
+            let by = self.scratch.adjoints.get(place(*id)).copied().unwrap_or_default().value();
             if by != 0.0 {
                 if !by.is_finite() {
                     return None;
@@ -349,7 +367,7 @@ impl<A: Arithmetic> Runner<'_, A> {
     fn hand_on(&mut self, id: u32, by: f64) -> Option<()> {
         match *self.program.numbers.get(place(id))? {
             NumberOp::Constant(_) | NumberOp::Property(_) => {}
-            NumberOp::Slot(slot) => *self.scratch.sensitivities.get_mut(place(slot))? += by,
+            NumberOp::Slot(slot) => self.scratch.sensitivities.get_mut(place(slot))?.add(by),
             NumberOp::Negate(of) => self.scratch.seed(of, -by),
             NumberOp::Add(a, b) => {
                 self.scratch.seed(a, by);
