@@ -76,8 +76,7 @@ impl Budget {
             sheet = sheet.read(&input.name, &input.value).unwrap();
         }
         let mut sheet = sheet.build();
-        let slots: Vec<SlotId> =
-            self.inputs.iter().map(|input| slot(spec, &input.name)).collect();
+        let slots: Vec<SlotId> = self.inputs.iter().map(|input| slot(spec, &input.name)).collect();
         for (slot, input) in slots.iter().zip(&self.inputs) {
             sheet.state_uncertainty(*slot, input.u.parse().unwrap(), input.dof).unwrap();
         }

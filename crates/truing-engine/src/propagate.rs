@@ -98,7 +98,7 @@ impl Scratch {
             shared: Vec::new(),
             touched: Vec::with_capacity(slots.saturating_mul(3)),
             errors: Vec::with_capacity(errors),
-            sum: Sum::default(),
+            sum: Sum::new(),
         }
     }
 
@@ -274,11 +274,7 @@ impl Scratch {
     }
 
     fn add_up(&mut self) -> Option<f64> {
-        self.sum.clear();
-        for error in &self.errors {
-            self.sum.push(error);
-        }
-        self.sum.finite()
+        self.sum.of(&self.errors)
     }
 }
 

@@ -6,48 +6,48 @@ use crate::budget::Uncertainty;
 use crate::propagate::Elementary;
 
 /// How the errors of one margin are distributed together.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Sum {
+    /// The largest contribution, in which the others are told: so no power of them is too large.
+    unit: f64,
     errors: ErrorSum,
-    /// An error that is not finite has been put in.
-    endless: bool,
 }
 
 impl Sum {
-    pub fn clear(&mut self) {
-        *self = Self::default();
+    pub fn new() -> Self {
+        Self { unit: 1.0, errors: ErrorSum::new() }
     }
 
-    pub fn push(&mut self, of: &Elementary) {
-        // Elementary errors are told by their standard uncertainty.
-        let scale = match of.shape {
-            Shape::Rectangular => of.contribution * 3.0_f64.sqrt(),
-            _ => of.contribution,
-        };
-        match Component::new(of.shape, scale) {
-            Ok(component) => self.errors.push(component),
-            Err(_) => self.endless = true,
+    /// Adds up these errors. What comes of it is the standard uncertainty; `None` where that is not
+    /// finite.
+    pub fn of(&mut self, errors: &[Elementary]) -> Option<f64> {
+        *self = Self::new();
+        self.unit = errors.iter().map(|error| error.contribution).fold(f64::MIN_POSITIVE, f64::max);
+        for error in errors {
+            let part = error.contribution / self.unit;
+            // Elementary errors are told by their standard uncertainty.
+            let scale = match error.shape {
+                Shape::Rectangular => part * 3.0_f64.sqrt(),
+                _ => part,
+            };
+            self.errors.push(Component::new(error.shape, scale).ok()?);
         }
-    }
-
-    /// The standard uncertainty; `None` where it is not finite.
-    pub fn finite(&self) -> Option<f64> {
-        Some(self.standard()).filter(|standard| !self.endless && standard.is_finite())
+        Some(self.standard()).filter(|standard| standard.is_finite())
     }
 
     /// The standard uncertainty.
     pub fn standard(&self) -> f64 {
-        self.errors.standard_uncertainty()
+        self.errors.standard_uncertainty() * self.unit
     }
 
     /// The probability that the sum is less than `x`.
     pub fn below(&self, x: f64) -> f64 {
-        self.errors.cdf(x)
+        self.errors.cdf(x / self.unit)
     }
 
     /// Where the sum stays below with this probability.
     pub fn quantile(&self, probability: f64) -> f64 {
-        self.errors.quantile(probability).unwrap_or_default()
+        self.errors.quantile(probability).unwrap_or_default() * self.unit
     }
 
     /// Expanded to cover the true value with this probability.
@@ -63,7 +63,7 @@ impl Sum {
         if self.standard() == 0.0 {
             return Uncertainty::none();
         }
-        let beyond = self.errors.tail(factor * self.standard());
+        let beyond = self.errors.tail(factor * self.errors.standard_uncertainty());
         self.expanded((1.0 - 2.0 * beyond).max(0.0), factor)
     }
 

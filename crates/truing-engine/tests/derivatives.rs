@@ -162,8 +162,26 @@ fn every_operation_is_compared_often() {
         compare_all(&spec, &sheet, &mut compared).unwrap();
     }
     for operation in [
-        "negate", "add", "subtract", "multiply", "divide", "power", "abs", "sqrt", "exp", "ln",
-        "log10", "min", "max", "mean", "sum", "spread", "unbalance", "refer", "curve", "choose",
+        "negate",
+        "add",
+        "subtract",
+        "multiply",
+        "divide",
+        "power",
+        "abs",
+        "sqrt",
+        "exp",
+        "ln",
+        "log10",
+        "min",
+        "max",
+        "mean",
+        "sum",
+        "spread",
+        "unbalance",
+        "refer",
+        "curve",
+        "choose",
     ] {
         let count = compared.get(operation).copied().unwrap_or_default();
         assert!(count >= 15, "{operation}: {count} in {compared:?}");

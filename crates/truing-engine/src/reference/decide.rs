@@ -144,8 +144,7 @@ impl Judge<'_> {
                 let conformance = Some(conformance(&standard, service.as_ref()).ok()?);
                 let both = [Some(&standard), service.as_ref()];
                 let margins = both.into_iter().flatten().flat_map(|of| [&of.low, &of.high]);
-                let nearest =
-                    margins.flatten().min_by(|a, b| a.by.abs().total_cmp(&b.by.abs()));
+                let nearest = margins.flatten().min_by(|a, b| a.by.abs().total_cmp(&b.by.abs()));
                 let standard = match nearest {
                     Some(margin) => margin.standard_uncertainty(),
                     None => self.spread(&subject.dual).ok()?.standard_uncertainty(),

@@ -156,11 +156,17 @@ impl Dual {
     }
 
     fn least(members: &[Self]) -> Known<&Self> {
-        members.iter().reduce(|best, next| if beyond(-best.value, -next.value) { next } else { best }).ok_or(Unknown::Undecided)
+        members
+            .iter()
+            .reduce(|best, next| if beyond(-best.value, -next.value) { next } else { best })
+            .ok_or(Unknown::Undecided)
     }
 
     fn greatest(members: &[Self]) -> Known<&Self> {
-        members.iter().reduce(|best, next| if beyond(best.value, next.value) { next } else { best }).ok_or(Unknown::Undecided)
+        members
+            .iter()
+            .reduce(|best, next| if beyond(best.value, next.value) { next } else { best })
+            .ok_or(Unknown::Undecided)
     }
 
     /// R·(k + to)/(k + from), where k is given for kelvins.

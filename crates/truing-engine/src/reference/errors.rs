@@ -183,9 +183,7 @@ fn limit_of_error(of: &LimitOfError, from_nought: f64) -> [f64; 3] {
 
 fn widening(meter: &MeterUse) -> f64 {
     let outside = match (meter.instrument.valid, meter.ambient) {
-        (Some(valid), Some(ambient)) if ambient < valid.low => {
-            valid.widens * (valid.low - ambient)
-        }
+        (Some(valid), Some(ambient)) if ambient < valid.low => valid.widens * (valid.low - ambient),
         (Some(valid), Some(ambient)) if ambient > valid.high => {
             valid.widens * (ambient - valid.high)
         }

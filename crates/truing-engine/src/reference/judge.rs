@@ -4,8 +4,8 @@ use std::collections::HashMap;
 
 use truing_model::node::{Node, walk};
 use truing_model::{
-    Check, CheckId, CheckRule, Curve, DecideRule, Function, Limit, LimitId, LimitRule, LogicNode, NumberId,
-    NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
+    Check, CheckId, CheckRule, Curve, DecideRule, Function, Limit, LimitId, LimitRule, LogicNode,
+    NumberId, NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
 };
 
 use truing_units::{Catalogue, Kind};
@@ -168,7 +168,11 @@ impl<'a> Judge<'a> {
         match &check.rule {
             CheckRule::Within { limit, at, .. } => {
                 let (standard, service) = ends(*limit, *at).unzip();
-                [standard, service.flatten()].into_iter().flatten().filter_map(|of| of.high).collect()
+                [standard, service.flatten()]
+                    .into_iter()
+                    .flatten()
+                    .filter_map(|of| of.high)
+                    .collect()
             }
             CheckRule::Compare { relation, against, .. } => {
                 let upper = matches!(relation, Relation::Less | Relation::LessOrEqual);

@@ -50,9 +50,9 @@ impl Judge<'_> {
     fn one_stands_out(&self, members: &[NumberId], values: &[f64]) -> bool {
         let first = foremost(values);
         members.iter().zip(values).enumerate().all(|(place, (member, value))| {
-            let Some((one, most)) = first.and_then(|first| {
-                Some((members.get(first)?, values.get(first)?))
-            }) else {
+            let Some((one, most)) =
+                first.and_then(|first| Some((members.get(first)?, values.get(first)?)))
+            else {
                 return false;
             };
             first == Some(place) || self.are_apart(*one, *member, most - value)
@@ -103,9 +103,11 @@ impl Judge<'_> {
 /// The place of the greatest, of equal ones the first; rounding makes no difference.
 fn foremost(values: &[f64]) -> Option<usize> {
     let places = values.iter().enumerate();
-    let first = places.reduce(|best, next| {
-        if next.1 - best.1 > 1e-12 * best.1.abs() { next } else { best }
-    });
+    let first = places.reduce(
+        |best, next| {
+            if next.1 - best.1 > 1e-12 * best.1.abs() { next } else { best }
+        },
+    );
     first.map(|(place, _)| place)
 }
 

@@ -180,19 +180,14 @@ fn by_itself(
     })
 }
 
-fn reduced(
-    figures: impl ExactSizeIterator<Item = Real>,
-    reduce: Reduction,
-) -> Known<Range> {
+fn reduced(figures: impl ExactSizeIterator<Item = Real>, reduce: Reduction) -> Known<Range> {
     let count = Real::whole(figures.len());
     let mut points = figures.map(Range::point);
     let first = points.next().ok_or(Unknown::NotTaken)?;
     match reduce {
         Reduction::Min => Ok(points.fold(first, Range::least)),
         Reduction::Max => Ok(points.fold(first, Range::greatest)),
-        Reduction::Mean => {
-            points.try_fold(first, Range::add)?.divide(Range::point(count))
-        }
+        Reduction::Mean => points.try_fold(first, Range::add)?.divide(Range::point(count)),
     }
 }
 

@@ -6,10 +6,10 @@ use std::collections::BTreeMap;
 use truing_metrology::uncertainty::{Component, ComponentError, ErrorSum};
 use truing_model::SlotId;
 
-use super::{Known, Unknown};
 use super::dual::Dual;
 use super::errors::{Errors, Source};
 use super::judge::Judge;
+use super::{Known, Unknown};
 
 /// What readings of one source have together: the sum of their sensitivities times its parts.
 #[derive(Copy, Clone, Debug, Default)]

@@ -44,9 +44,8 @@ impl Display {
 
     /// `None` where nothing was shown, and for a sweep, which is many.
     pub fn of(reading: &Reading, reduce: Reduction) -> Option<Self> {
-        let coarsest = |of: &[&Indication]| {
-            Some(2.0 * of.iter().map(|one| one.half_step).fold(0.0, f64::max))
-        };
+        let coarsest =
+            |of: &[&Indication]| Some(2.0 * of.iter().map(|one| one.half_step).fold(0.0, f64::max));
         Some(match reading {
             Reading::Figure(of) => Self::figure(of),
             Reading::Overload { range } => {
@@ -110,7 +109,10 @@ impl<'a> Judge<'a> {
     }
 
     /// The function that a slot's meter measured it with; `None` where no meter is said.
-    pub fn function(&self, slot: SlotId) -> Result<Option<(&'a MeterUse, &'a MeterFunction)>, Unfit> {
+    pub fn function(
+        &self,
+        slot: SlotId,
+    ) -> Result<Option<(&'a MeterUse, &'a MeterFunction)>, Unfit> {
         let Some(meter) = self.sheet.meter(slot) else { return Ok(None) };
         let function = self.kind_of(slot).and_then(|kind| meter.instrument.function(kind));
         function.map(|function| Some((meter, function))).ok_or(Unfit::NoFunction)
@@ -231,11 +233,7 @@ fn automatic_range(function: &MeterFunction, shown: Display) -> Result<&MeterRan
 }
 
 fn wrong_digits(shown: Display, step: Option<f64>) -> Unfit {
-    Unfit::Digits {
-        step: shown.step.unwrap_or(0.0),
-        range_step: step.unwrap_or(0.0),
-        from: None,
-    }
+    Unfit::Digits { step: shown.step.unwrap_or(0.0), range_step: step.unwrap_or(0.0), from: None }
 }
 
 /// Of the lines with the same top, the one whose band the frequency lies in.

@@ -515,7 +515,10 @@ fn single(rule: LimitRule) -> LimitRule {
         LimitRule::Band(of) => LimitRule::Band(band(of)),
         LimitRule::Curve(curve) => {
             let point = |point: CurvePoint| CurvePoint { band: band(point.band), ..point };
-            LimitRule::Curve(Curve { points: curve.points.into_iter().map(point).collect(), ..curve })
+            LimitRule::Curve(Curve {
+                points: curve.points.into_iter().map(point).collect(),
+                ..curve
+            })
         }
         LimitRule::Variants(arms) => {
             let arm = |arm: Variant| Variant { rule: single(arm.rule), ..arm };
@@ -592,7 +595,8 @@ pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
     let mut text = format!("rule {:?}, sheet {:?}\n", spec.decide, sheet.rule());
     // What was stated and correlated is not to be had back but in its debug form.
     let kept = format!("{sheet:?}");
-    text += kept.split(" stated: ").nth(1).and_then(|of| of.split(", sources: ").next()).unwrap_or("");
+    text +=
+        kept.split(" stated: ").nth(1).and_then(|of| of.split(", sources: ").next()).unwrap_or("");
     text += "\n";
     let mut line = |entry: String| text.push_str(&(entry + "\n"));
     for (id, slot) in spec.slot_ids() {
