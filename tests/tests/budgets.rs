@@ -110,7 +110,7 @@ impl Budget {
     /// of what the file gives, or of nought.
     fn wrong_slopes(&self, spec: &Spec, sheet: &Sheet, number: NumberId) -> Vec<String> {
         let gradient = reference::gradients(spec, sheet).swap_remove(number.0 as usize);
-        let slopes = gradient.expect("a straight line").slopes;
+        let Some(slopes) = gradient.map(|gradient| gradient.slopes) else { return Vec::new() };
         let inputs = self.inputs.iter().zip(&self.expected.sensitivities);
         inputs
             .filter_map(|(input, wanted)| {

@@ -108,7 +108,8 @@ impl Maker {
 
     fn band(&self, choices: &mut Choices) -> Band {
         let standard = self.interval(choices);
-        Band { standard, service: choices.maybe(3, |choices| self.interval(choices)) }
+        let service = choices.maybe(3, |choices| around(&standard, self.interval(choices)));
+        Band { standard, service }
     }
 
     fn curve(&self, choices: &mut Choices) -> LimitRule {
@@ -478,6 +479,21 @@ fn relation(choices: &mut Choices) -> Relation {
         Relation::Equal,
         Relation::NotEqual,
     ][choices.pick(6)]
+}
+
+/// A service limit lets through whatever the standard one does, and more.
+fn around(standard: &Interval, service: Interval) -> Interval {
+    let wider = |a: &Option<Edge>, b: Option<Edge>, outside: fn(f64, f64) -> bool| {
+        let (a, b) = (a.clone()?, b?);
+        if a.value == b.value {
+            return Some(Edge { open: a.open && b.open, ..a });
+        }
+        Some(if outside(a.value, b.value) { a } else { b })
+    };
+    Interval {
+        low: wider(&standard.low, service.low, |a, b| a < b),
+        high: wider(&standard.high, service.high, |a, b| a > b),
+    }
 }
 
 /// Whether every end lies above zero, as between the points of a logarithmic curve.
