@@ -6,10 +6,11 @@ use truing_model::{
 };
 use truing_units::{Exact, Rational};
 
-use super::judge::{Judge, Standing};
+use super::judge::Judge;
 use super::range::Range;
 use super::readings::{Way, figure, possible};
 use super::real::Real;
+use super::standing::Standing;
 use super::{Known, Unknown};
 
 impl Judge<'_> {

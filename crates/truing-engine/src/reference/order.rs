@@ -21,8 +21,7 @@ impl Judge<'_> {
 
     /// A function of several, where it is certain which of them it follows.
     pub fn folded(&self, fold: Fold, members: &[Dual]) -> Known<Dual> {
-        let (least, greatest): (fn(&Dual) -> f64, fn(&Dual) -> f64) =
-            (|of| -of.value, |of| of.value);
+        let (least, greatest) = (|of: &Dual| -of.value, |of: &Dual| of.value);
         match fold {
             Fold::Mean | Fold::Sum | Fold::Count => {}
             Fold::Min => self.stands_out(members, least)?,
