@@ -1,33 +1,55 @@
 //! What the readings say: a sheet against a spec gives findings with their reasons. Knows nothing
 //! of text, files or words for people.
 //!
-//! Read in this order: [`sheet`] (the readings), [`finding`] (what comes of them and why),
-//! [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
+//! Read in this order: [`sheet`] (the readings), [`meter`] (what they were taken with),
+//! [`finding`] (what comes of them and why), [`budget`] (how uncertain it is), [`fitness`] (what a
+//! meter cannot be used for), [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
-//! [`evaluator`], `explain`, `values`.
+//! [`evaluator`], `explain`, `values`; for errors `doubt`, `taken`, `errors`, `propagate`, `order`,
+//! `sum`, `decide`, `weigh`. Beside it [`capability`] and [`remedy`]: what a meter can decide.
 
 mod arithmetic;
+pub mod budget;
+pub mod capability;
+mod correction;
+mod decide;
+mod doubt;
 mod enclosure;
+mod errors;
 pub mod evaluator;
+mod expected;
 mod explain;
 mod fast;
 pub mod finding;
+pub mod fitness;
 mod flat;
 mod full;
 mod judge;
+pub mod meter;
+mod order;
 pub mod plan;
 mod program;
+mod propagate;
 pub mod reference;
+pub mod remedy;
 mod run;
 pub mod sheet;
 mod span;
 mod stand;
+mod sum;
+mod taken;
 mod values;
+mod weigh;
 
-pub use evaluator::{Evaluator, assess};
+pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty};
+pub use capability::{Ability, AtEnd, Capability, study};
+pub use evaluator::{Detail, Evaluator, assess, assess_with};
 pub use finding::{
     AppliedLimit, Because, Bound, DerivedFinding, Finding, Findings, NoNumber, Reason, Slip,
     Spanned, Summary, Value, Verdict,
 };
+pub use fitness::Unfit;
+pub use meter::MeterUse;
 pub use plan::Plan;
+pub use remedy::{alternatives, would_settle};
 pub use sheet::{Sheet, SheetError};

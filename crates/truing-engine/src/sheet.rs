@@ -11,7 +11,10 @@ use truing_model::{
     StateId,
 };
 
-use crate::flat::{FlatReading, FlatSlot, flatten, flatten_figure};
+use crate::doubt::Doubt;
+use crate::fitness::Unfit;
+use crate::flat::{FlatReading, FlatSlot};
+use crate::meter::{MOST, MeterUse, Source, Stated};
 
 /// Why something cannot be put on a sheet.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -60,21 +63,48 @@ pub enum SheetError {
         "a decision rule takes a factor of zero or more, or a probability above 0.5 and below 1"
     )]
     DecideRule,
+    /// A standard uncertainty below zero, or degrees of freedom that are not above it.
+    #[error("a standard uncertainty is zero or more, and degrees of freedom are more than zero")]
+    Uncertainty,
+    /// A correlation of a reading with itself, or one outside -1 .. 1.
+    #[error("a correlation is between two readings, and from -1 to 1")]
+    Correlation,
+    /// Correlations that cannot all be true at once.
+    #[error("these correlations cannot all be true at once")]
+    NotPositiveSemidefinite,
+    /// An instrument whose ranges overlap or do not rise, or with a figure that makes no sense.
+    #[error("the ranges of instrument {name} do not make sense")]
+    Instrument {
+        /// Its name.
+        name: String,
+    },
 }
 
 /// The readings of one machine at one time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheet {
-    slots: Arc<[FlatSlot]>,
+    pub(crate) slots: Arc<[FlatSlot]>,
     /// For each property how many words it has; `None` where it is a figure.
     domains: Arc<[Option<usize>]>,
     state_count: usize,
     readings: Vec<Option<Reading>>,
-    flat: Vec<FlatReading>,
+    pub(crate) flat: Vec<FlatReading>,
     states: Vec<Option<StateId>>,
     notes: Vec<Option<String>>,
     properties: Vec<Option<PropertyValue>>,
     rule: Option<DecideRule>,
+    pub(crate) meters: Vec<Option<MeterUse>>,
+    pub(crate) stated: Vec<Option<Stated>>,
+    pub(crate) correlations: Vec<(SlotId, SlotId, f64)>,
+    /// The meters by kind, each with the first of its numbers of sources of errors.
+    pub(crate) sources: Vec<Source>,
+    /// For each slot the first of the numbers of its sources.
+    pub(crate) source_of: Vec<u32>,
+    /// The readings corrected for leads and load, where that changes them.
+    pub(crate) corrected: Vec<Option<Reading>>,
+    /// Their errors, as far as these do not go by a frequency that is read itself.
+    pub(crate) doubts: Vec<Doubt>,
+    pub(crate) unfits: Vec<Option<Unfit>>,
 }
 
 impl Sheet {
@@ -103,6 +133,14 @@ impl Sheet {
             notes: vec![None; count],
             properties: vec![None; spec.properties.len()],
             rule: None,
+            meters: vec![None; count],
+            stated: vec![None; count],
+            correlations: Vec::new(),
+            sources: Vec::new(),
+            source_of: vec![0; count],
+            corrected: vec![None; count],
+            doubts: vec![Doubt::default(); count],
+            unfits: vec![None; count],
         }
     }
 
@@ -113,14 +151,13 @@ impl Sheet {
     /// [`SheetError`] where the reading cannot stand there; the sheet is unchanged.
     pub fn set(&mut self, slot: SlotId, reading: Reading) -> Result<(), SheetError> {
         let place = place(slot.0);
-        let (Some(facts), Some(flat), Some(kept)) =
-            (self.slots.get(place), self.flat.get_mut(place), self.readings.get_mut(place))
+        let (Some(facts), Some(kept)) = (self.slots.get(place), self.readings.get_mut(place))
         else {
             return Err(SheetError::NoSuchSlot { slot });
         };
         check(facts, &reading)?;
-        *flat = flatten(facts, &reading, self.states.get(place).copied().flatten());
         *kept = Some(reading);
+        self.reconsider(slot);
         Ok(())
     }
 
@@ -132,8 +169,7 @@ impl Sheet {
     /// As [`Sheet::set`].
     pub fn set_figure(&mut self, slot: SlotId, figure: &Indication) -> Result<(), SheetError> {
         let place = place(slot.0);
-        let (Some(facts), Some(flat), Some(kept)) =
-            (self.slots.get(place), self.flat.get_mut(place), self.readings.get_mut(place))
+        let (Some(facts), Some(kept)) = (self.slots.get(place), self.readings.get_mut(place))
         else {
             return Err(SheetError::NoSuchSlot { slot });
         };
@@ -141,7 +177,6 @@ impl Sheet {
             return Err(SheetError::FigureForWord);
         }
         finite(figure)?;
-        *flat = flatten_figure(facts, figure, self.states.get(place).copied().flatten());
         match kept {
             Some(Reading::Figure(kept)) => {
                 let Indication { shown, value, exact, half_step } = kept;
@@ -151,6 +186,7 @@ impl Sheet {
             }
             kept => *kept = Some(Reading::Figure(figure.clone())),
         }
+        self.reconsider(slot);
         Ok(())
     }
 
@@ -163,15 +199,9 @@ impl Sheet {
             return Err(SheetError::NoSuchState { state });
         }
         let place = place(slot.0);
-        let (Some(facts), Some(flat), Some(kept)) =
-            (self.slots.get(place), self.flat.get_mut(place), self.states.get_mut(place))
-        else {
-            return Err(SheetError::NoSuchSlot { slot });
-        };
+        let kept = self.states.get_mut(place).ok_or(SheetError::NoSuchSlot { slot })?;
         *kept = Some(state);
-        if let Some(Some(reading)) = self.readings.get(place) {
-            *flat = flatten(facts, reading, Some(state));
-        }
+        self.reconsider(slot);
         Ok(())
     }
 
@@ -229,21 +259,26 @@ impl Sheet {
         Ok(())
     }
 
-    /// Takes a reading off the sheet, with its state and its remark.
+    /// Takes a reading off the sheet, with its state, its remark and what it was taken with.
     pub fn remove(&mut self, slot: SlotId) {
-        let place = place(slot.0);
-        if let Some(kept) = self.readings.get_mut(place) {
+        let at = place(slot.0);
+        if let Some(kept) = self.readings.get_mut(at) {
             *kept = None;
         }
-        if let Some(flat) = self.flat.get_mut(place) {
-            *flat = FlatReading::NOTHING;
-        }
-        if let Some(state) = self.states.get_mut(place) {
+        if let Some(state) = self.states.get_mut(at) {
             *state = None;
         }
-        if let Some(note) = self.notes.get_mut(place) {
+        if let Some(note) = self.notes.get_mut(at) {
             *note = None;
         }
+        if let Some(meter) = self.meters.get_mut(at) {
+            *meter = None;
+        }
+        if let Some(stated) = self.stated.get_mut(at) {
+            *stated = None;
+        }
+        self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
+        self.reconsider_all();
     }
 
     /// Empties the sheet for the next machine and keeps its memory.
@@ -253,6 +288,13 @@ impl Sheet {
         self.states.fill(None);
         self.notes.fill(None);
         self.properties.fill(None);
+        self.meters.fill(None);
+        self.stated.fill(None);
+        self.correlations.clear();
+        self.sources.clear();
+        self.corrected.fill(None);
+        self.doubts.fill(Doubt::default());
+        self.unfits.fill(None);
         self.rule = None;
     }
 
@@ -295,6 +337,15 @@ impl Sheet {
     #[must_use]
     pub fn taken(&self, slot: SlotId) -> bool {
         self.get(slot).is_some_and(|reading| !matches!(reading, Reading::NotTaken { .. }))
+    }
+
+    /// That figures are read in a slot.
+    pub(crate) fn figures_at(&self, slot: SlotId) -> Result<(), SheetError> {
+        match self.slots.get(place(slot.0)) {
+            None => Err(SheetError::NoSuchSlot { slot }),
+            Some(facts) if facts.words.is_some() => Err(SheetError::FigureForWord),
+            Some(_) => Ok(()),
+        }
     }
 
     /// The flat form of a slot's reading, for the compiled evaluator.
@@ -346,7 +397,6 @@ fn check(facts: &FlatSlot, reading: &Reading) -> Result<(), SheetError> {
 /// Whether a figure is one. The engine reckons with magnitudes up to 1e150, so that no product of
 /// two readings overflows.
 fn finite(figure: &Indication) -> Result<(), SheetError> {
-    const MOST: f64 = 1e150;
     let sound = figure.value.abs() <= MOST && (0.0..=MOST).contains(&figure.half_step);
     if sound { Ok(()) } else { Err(SheetError::NotFinite) }
 }

@@ -14,12 +14,36 @@ mod support;
 
 use proptest::prelude::*;
 use support::{Choices, Maker, shown};
-use truing_engine::{Because, Findings, Plan, Value, reference};
+use truing_engine::{
+    Because, BudgetLine, Conformance, Detail, Findings, Plan, Sheet, Uncertainty, Value, reference,
+};
+use truing_model::Spec;
 
 fn finite(value: &Value) -> bool {
     let ends = [value.low, value.high];
     value.best.is_none_or(f64::is_finite)
         && ends.iter().flatten().all(|bound| bound.value.is_finite())
+}
+
+/// Every figure of an uncertainty is one, and the shares of a budget make a whole.
+fn figures(
+    conformance: Option<&Conformance>,
+    uncertainty: Option<&Uncertainty>,
+    budget: &[BudgetLine],
+) -> Result<(), f64> {
+    let probabilities = conformance.map(|of| [of.within, of.passes, of.low, of.high]);
+    let amounts = uncertainty.map(|of| {
+        [of.standard, of.coverage, of.coverage_factor, of.expanded, of.dof.unwrap_or(1.0)]
+    });
+    let lines = budget
+        .iter()
+        .flat_map(|of| [of.standard_uncertainty, of.contribution, of.share, of.dof.unwrap_or(1.0)]);
+    let found = probabilities.into_iter().flatten().find(|p| !(-1e-9..=1.0 + 1e-9).contains(p));
+    let found =
+        found.or(amounts.into_iter().flatten().chain(lines).find(|of| !(0.0..1e300).contains(of)));
+    let whole: f64 = budget.iter().map(|line| line.share).sum();
+    let found = found.or(Some(whole).filter(|of| !budget.is_empty() && (of - 1.0).abs() > 1e-6));
+    found.map_or(Ok(()), Err)
 }
 
 /// No infinity and no NaN comes out, and a best value lies between its ends.
@@ -37,10 +61,58 @@ fn sound(findings: &Findings) -> Result<(), String> {
         }
     }
     for finding in &findings.findings {
+        let reason = &finding.reason;
+        figures(reason.conformance.as_ref(), reason.uncertainty.as_ref(), &reason.budget)
+            .map_err(|figure| format!("{figure} in {finding:?}"))?;
         if let Because::Spans { probability: Some(probability), .. } = finding.reason.because
             && !(0.0..=1.0).contains(&probability)
         {
             return Err(format!("no probability: {finding:?}"));
+        }
+    }
+    Ok(())
+}
+
+/// Whether two figures that both evaluators work out are the same.
+fn alike(a: f64, b: f64, least: f64) -> bool {
+    (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(least)
+}
+
+/// The probabilities and the standard uncertainties of both evaluators are the same, to 10⁻⁹.
+fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), String> {
+    for (finding, weighed) in findings.findings.iter().zip(reference::weighed(spec, sheet)) {
+        let (conformance, uncertainty) = (finding.reason.conformance, finding.reason.uncertainty);
+        let same = match (uncertainty, weighed) {
+            (None, None) => true,
+            (Some(uncertainty), Some(weighed)) => {
+                let size = finding.reason.value.and_then(|value| value.best).unwrap_or_default();
+                // What beside the size of the figures counts as nought decides nothing.
+                (weighed.standard == 0.0
+                    || alike(uncertainty.standard, weighed.standard, 1e-3 * size.abs()))
+                    && match (conformance, weighed.conformance) {
+                        (Some(of), Some(expected)) => {
+                            alike(of.within, expected.within, 1.0)
+                                && alike(of.passes, expected.passes, 1.0)
+                                && alike(of.low, expected.low, 1.0)
+                                && alike(of.high, expected.high, 1.0)
+                        }
+                        // Without errors a limit and a comparison say it in different ways.
+                        _ => weighed.standard == 0.0,
+                    }
+            }
+            // A reading clear of its limit is weighed whatever else the rule would read.
+            (Some(_), None) => {
+                let certain = |share: f64| share == 0.0 || share == 1.0;
+                conformance.is_some_and(|of| certain(of.passes) && certain(of.within))
+            }
+            (None, Some(_)) => false,
+        };
+        if !same {
+            return Err(format!(
+                "{:?}: {conformance:?}, {uncertainty:?} and {weighed:?}\n{}",
+                finding.check,
+                shown(spec, sheet)
+            ));
         }
     }
     Ok(())
@@ -65,19 +137,29 @@ proptest! {
                 findings.findings.iter().map(|finding| finding.outcome).collect();
             prop_assert_eq!(&explained, &expected, "{}", shown(&spec, &sheet));
             prop_assert_eq!(sound(&findings), Ok(()));
+            prop_assert_eq!(weigh_alike(&spec, &sheet, &findings), Ok(()));
         }
     }
-}
 
-/// A stream of choices without a source of chance: the multiplier is Knuth's for 64 bits (from
-/// memory), any would do.
-fn stream(seed: u64) -> Vec<u16> {
-    let mut state = seed;
-    let next = || {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-        (state >> 40) as u16
-    };
-    std::iter::repeat_with(next).take(500).collect()
+    #[test]
+    fn budgets_change_no_outcome(all in proptest::collection::vec(any::<u16>(), 100..500)) {
+        let maker = Maker::new();
+        let mut choices = Choices::new(&all);
+        let spec = maker.spec(&mut choices);
+        let plan = Plan::new(&spec);
+        let mut evaluator = plan.evaluator();
+        for _ in 0..3 {
+            let sheet = maker.sheet(&spec, &mut choices);
+            let outcomes = evaluator.outcomes(&sheet).to_vec();
+            for detail in [Detail::Reasons, Detail::Budgets] {
+                let findings = evaluator.findings_with(&spec, &sheet, detail);
+                let explained: Vec<_> =
+                    findings.findings.iter().map(|finding| finding.outcome).collect();
+                prop_assert_eq!(&explained, &outcomes, "{}", shown(&spec, &sheet));
+                prop_assert_eq!(sound(&findings), Ok(()), "{}", shown(&spec, &sheet));
+            }
+        }
+    }
 }
 
 /// The made-up specs would show nothing if every check came out the same way.
@@ -87,7 +169,7 @@ fn the_made_up_specs_come_out_every_way() {
     let mut outcomes = std::collections::BTreeSet::new();
     let mut reasons = std::collections::BTreeSet::new();
     for seed in 0..1500 {
-        let all = stream(seed);
+        let all = support::stream(seed);
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);
         let sheet = maker.sheet(&spec, &mut choices);
@@ -98,5 +180,5 @@ fn the_made_up_specs_come_out_every_way() {
         }
     }
     assert_eq!(outcomes.len(), 9, "{outcomes:?}");
-    assert_eq!(reasons.len(), 20, "{reasons:?}");
+    assert_eq!(reasons.len(), 21, "{reasons:?}");
 }
