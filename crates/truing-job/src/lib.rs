@@ -26,5 +26,5 @@ pub use error::SheetError;
 pub use format::SheetFormat;
 pub use intake::{MAX_SHEET_BYTES, read_sheet, read_sheet_bytes, read_sheet_file};
 pub use nearest::nearest;
-pub use sheet::{Entry, JobSheet, Place, Round};
+pub use sheet::{Conditions, Correlation, Entry, Instrument, JobSheet, Place, Round};
 pub use slug_docs::slugs;
