@@ -40,10 +40,26 @@ pub struct Evaluator<'p> {
     truths: Vec<Truth>,
 }
 
+/// How much is said of a finding.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
+pub enum Detail {
+    /// Why it came out so; under a rule that goes by uncertainty with its budget.
+    #[default]
+    Reasons,
+    /// Also under the simple rule how uncertain it is, with its budget.
+    Budgets,
+}
+
 /// Everything that comes of a sheet. To judge many sheets, keep a [`Plan`].
 #[must_use]
 pub fn assess(spec: &Spec, sheet: &Sheet) -> Findings {
-    Plan::new(spec).evaluator().findings(spec, sheet)
+    assess_with(spec, sheet, Detail::Reasons)
+}
+
+/// Everything that comes of a sheet, in the detail that is asked for.
+#[must_use]
+pub fn assess_with(spec: &Spec, sheet: &Sheet, detail: Detail) -> Findings {
+    Plan::new(spec).evaluator().findings_with(spec, sheet, detail)
 }
 
 impl Evaluator<'_> {
@@ -104,6 +120,13 @@ impl Evaluator<'_> {
     /// Everything that comes of a sheet, with its reasons. `spec` is the one that the plan is of.
     #[must_use]
     pub fn findings(&mut self, spec: &Spec, sheet: &Sheet) -> Findings {
+        self.findings_with(spec, sheet, Detail::Reasons)
+    }
+
+    /// The same in the detail that is asked for.
+    #[must_use]
+    pub fn findings_with(&mut self, spec: &Spec, sheet: &Sheet, detail: Detail) -> Findings {
+        let _ = detail;
         let program = &self.plan.program;
         let base = sheet.rule().unwrap_or(program.rule);
         let mut findings = Vec::with_capacity(program.checks.len());

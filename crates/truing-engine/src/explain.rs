@@ -55,6 +55,9 @@ impl Explainer<'_> {
                 rule,
                 doubt,
                 because,
+                conformance: None,
+                uncertainty: None,
+                budget: Vec::new(),
             },
         }
     }
@@ -92,7 +95,18 @@ impl Explainer<'_> {
             _ => value.and_then(half_width),
         };
         let used = self.taken(check.root.slots);
-        Finding { check: id, outcome, reason: Reason { used, value, limit, rule, doubt, because } }
+        let reason = Reason {
+            used,
+            value,
+            limit,
+            rule,
+            doubt,
+            because,
+            conformance: None,
+            uncertainty: None,
+            budget: Vec::new(),
+        };
+        Finding { check: id, outcome, reason }
     }
 
     /// A limit that is one band, as the spec has it.
@@ -138,6 +152,8 @@ impl Explainer<'_> {
                 value: known.ok().map(|known| self.with_best(known, *number, *root, rule)),
                 because,
                 used: self.taken(root.slots),
+                uncertainty: None,
+                budget: Vec::new(),
             });
         }
         findings
@@ -298,7 +314,7 @@ impl Explainer<'_> {
                     return because;
                 }
                 let probability = stood.and_then(|stood| stood.probability);
-                Because::Spans { ends, passes, probability, settles: None }
+                Because::Spans { ends, passes, probability, settles: None, repeats: None }
             }
         }
     }

@@ -8,6 +8,9 @@ use truing_model::{
     Band, CheckId, DecideRule, DerivedId, LimitId, Outcome, PropertyId, Side, SlotId, StateId,
 };
 
+use crate::budget::{BudgetLine, Conformance, Uncertainty};
+use crate::fitness::Unfit;
+
 /// Everything that comes of a sheet.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Findings {
@@ -122,6 +125,10 @@ pub struct DerivedFinding {
     pub because: Option<Because>,
     /// The readings that it was worked out from, rising.
     pub used: Vec<SlotId>,
+    /// How uncertain it is, where that is known and asked for.
+    pub uncertainty: Option<Uncertainty>,
+    /// What makes it uncertain, the greatest contribution first.
+    pub budget: Vec<BudgetLine>,
 }
 
 /// Why a check came out as it did.
@@ -141,6 +148,12 @@ pub struct Reason {
     pub doubt: Option<f64>,
     /// What decided.
     pub because: Because,
+    /// The probability that the true value conforms, where it is known.
+    pub conformance: Option<Conformance>,
+    /// How uncertain the value is, where that is known and asked for.
+    pub uncertainty: Option<Uncertainty>,
+    /// What makes it uncertain, the greatest contribution first.
+    pub budget: Vec<BudgetLine>,
 }
 
 /// What is known of a quantity: it lies between the ends.
@@ -208,12 +221,21 @@ pub enum Because {
         ends: Spanned,
         /// Whether all that is possible passes: only the border between within and worn is spanned.
         passes: bool,
-        /// The probability that the value conforms, where it is known: a direct reading whose true
-        /// value is as likely anywhere within its last digit (JCGM 106:2012, clause 7).
+        /// The probability that the value conforms, where it is known (JCGM 106:2012, clause 7).
         probability: Option<f64>,
-        /// A doubt of at most this half-width would have decided it, had the best value been the
-        /// same. Nothing where there is no best value.
+        /// The largest expanded uncertainty that would have decided it, had the best value been
+        /// the same. Nothing where there is no best value.
         settles: Option<f64>,
+        /// So many repeats, reduced to their mean, would have decided it, where only what is own
+        /// to each reading has to shrink for that.
+        repeats: Option<u32>,
+    },
+    /// The meter that a reading was taken with is not fit for it.
+    Unfit {
+        /// The reading.
+        slot: SlotId,
+        /// Why it is not.
+        unfit: Unfit,
     },
     /// Its precondition is not met, or is not known to be.
     Precondition {

@@ -1,20 +1,24 @@
 //! What the readings say: a sheet against a spec gives findings with their reasons. Knows nothing
 //! of text, files or words for people.
 //!
-//! Read in this order: [`sheet`] (the readings), [`finding`] (what comes of them and why),
-//! [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
+//! Read in this order: [`sheet`] (the readings), [`meter`] (what they were taken with),
+//! [`finding`] (what comes of them and why), [`budget`] (how uncertain it is), [`fitness`] (what a
+//! meter cannot be used for), [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
 //! [`evaluator`], `explain`, `values`.
 
 mod arithmetic;
+pub mod budget;
 mod enclosure;
 pub mod evaluator;
 mod explain;
 mod fast;
 pub mod finding;
+pub mod fitness;
 mod flat;
 mod full;
 mod judge;
+pub mod meter;
 pub mod plan;
 mod program;
 pub mod reference;
@@ -24,10 +28,13 @@ mod span;
 mod stand;
 mod values;
 
-pub use evaluator::{Evaluator, assess};
+pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty};
+pub use evaluator::{Detail, Evaluator, assess, assess_with};
 pub use finding::{
     AppliedLimit, Because, Bound, DerivedFinding, Finding, Findings, NoNumber, Reason, Slip,
     Spanned, Summary, Value, Verdict,
 };
+pub use fitness::Unfit;
+pub use meter::MeterUse;
 pub use plan::Plan;
 pub use sheet::{Sheet, SheetError};

@@ -12,6 +12,7 @@ use truing_model::{
 };
 
 use crate::flat::{FlatReading, FlatSlot, flatten};
+use crate::meter::{MOST, MeterUse, Stated};
 
 /// Why something cannot be put on a sheet.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -60,6 +61,21 @@ pub enum SheetError {
         "a decision rule takes a factor of zero or more, or a probability above 0.5 and below 1"
     )]
     DecideRule,
+    /// A standard uncertainty below zero, or degrees of freedom that are not above it.
+    #[error("a standard uncertainty is zero or more, and degrees of freedom are more than zero")]
+    Uncertainty,
+    /// A correlation of a reading with itself, or one outside -1 .. 1.
+    #[error("a correlation is between two readings, and from -1 to 1")]
+    Correlation,
+    /// Correlations that cannot all be true at once.
+    #[error("these correlations cannot all be true at once")]
+    NotPositiveSemidefinite,
+    /// An instrument whose ranges overlap or do not rise, or with a figure that makes no sense.
+    #[error("the ranges of instrument {name} do not make sense")]
+    Instrument {
+        /// Its name.
+        name: String,
+    },
 }
 
 /// The readings of one machine at one time.
@@ -75,6 +91,9 @@ pub struct Sheet {
     notes: Vec<Option<String>>,
     properties: Vec<Option<PropertyValue>>,
     rule: Option<DecideRule>,
+    pub(crate) meters: Vec<Option<MeterUse>>,
+    pub(crate) stated: Vec<Option<Stated>>,
+    pub(crate) correlations: Vec<(SlotId, SlotId, f64)>,
 }
 
 impl Sheet {
@@ -103,6 +122,9 @@ impl Sheet {
             notes: vec![None; count],
             properties: vec![None; spec.properties.len()],
             rule: None,
+            meters: vec![None; count],
+            stated: vec![None; count],
+            correlations: Vec::new(),
         }
     }
 
@@ -199,9 +221,9 @@ impl Sheet {
         Ok(())
     }
 
-    /// Takes a reading off the sheet, with its state and its remark.
+    /// Takes a reading off the sheet, with its state, its remark and what it was taken with.
     pub fn remove(&mut self, slot: SlotId) {
-        let place = place(slot.0);
+        let place = crate::sheet::place(slot.0);
         if let Some(kept) = self.readings.get_mut(place) {
             *kept = None;
         }
@@ -214,6 +236,13 @@ impl Sheet {
         if let Some(note) = self.notes.get_mut(place) {
             *note = None;
         }
+        if let Some(meter) = self.meters.get_mut(place) {
+            *meter = None;
+        }
+        if let Some(stated) = self.stated.get_mut(place) {
+            *stated = None;
+        }
+        self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
     }
 
     /// Empties the sheet for the next machine and keeps its memory.
@@ -223,6 +252,9 @@ impl Sheet {
         self.states.fill(None);
         self.notes.fill(None);
         self.properties.fill(None);
+        self.meters.fill(None);
+        self.stated.fill(None);
+        self.correlations.clear();
         self.rule = None;
     }
 
@@ -265,6 +297,25 @@ impl Sheet {
     #[must_use]
     pub fn taken(&self, slot: SlotId) -> bool {
         self.get(slot).is_some_and(|reading| !matches!(reading, Reading::NotTaken { .. }))
+    }
+
+    /// That figures are read in a slot.
+    pub(crate) fn figures_at(&self, slot: SlotId) -> Result<(), SheetError> {
+        match self.slots.get(place(slot.0)) {
+            None => Err(SheetError::NoSuchSlot { slot }),
+            Some(facts) if facts.words.is_some() => Err(SheetError::FigureForWord),
+            Some(_) => Ok(()),
+        }
+    }
+
+    /// Works out anew what is known of a slot's reading.
+    pub(crate) fn reconsider(&mut self, slot: SlotId) {
+        let place = place(slot.0);
+        if let (Some(facts), Some(flat), Some(Some(reading))) =
+            (self.slots.get(place), self.flat.get_mut(place), self.readings.get(place))
+        {
+            *flat = flatten(facts, reading, self.states.get(place).copied().flatten());
+        }
     }
 
     /// The flat form of a slot's reading, for the compiled evaluator.
@@ -316,7 +367,6 @@ fn check(facts: &FlatSlot, reading: &Reading) -> Result<(), SheetError> {
 /// Whether a figure is one. The engine reckons with magnitudes up to 1e150, so that no product of
 /// two readings overflows.
 fn finite(figure: &Indication) -> Result<(), SheetError> {
-    const MOST: f64 = 1e150;
     let sound = figure.value.abs() <= MOST && (0.0..=MOST).contains(&figure.half_step);
     if sound { Ok(()) } else { Err(SheetError::NotFinite) }
 }

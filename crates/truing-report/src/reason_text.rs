@@ -58,7 +58,8 @@ impl Teller<'_> {
 
     /// What is possible spans an end.
     fn spans(&self, check: &Check, finding: &Finding) -> String {
-        let Because::Spans { ends, passes, probability, settles } = finding.reason.because else {
+        let Because::Spans { ends, passes, probability, settles, .. } = finding.reason.because
+        else {
             return String::new();
         };
         let end = match ends {

@@ -107,8 +107,13 @@ fn bounds_and_gauges_are_spoken_of_as_such() {
 
     let gauge = Reading::Between { low: shown("0.55", "mm"), high: shown("0.65", "mm") };
     let value = truing_engine::Value { best: None, ..spread("0.6", "0.55", "0.65", "mm") };
-    let because =
-        Because::Spans { ends: Spanned::High, passes: false, probability: None, settles: None };
+    let because = Because::Spans {
+        ends: Spanned::High,
+        passes: false,
+        probability: None,
+        settles: None,
+        repeats: None,
+    };
     let finding = against(RING, Some(3), ring_band(), value, Outcome::Undecided, because);
     assert_eq!(
         why(&[(GAP, gauge)], finding),
@@ -146,6 +151,7 @@ fn a_doubt_is_named_with_what_would_settle_it() {
         passes: false,
         probability: Some(0.625),
         settles: Some(0.01),
+        repeats: None,
     };
     let mut finding = rest(spread("12.41", "12.37", "12.45", "V"), Outcome::Undecided, because);
     finding.reason.rule = DecideRule::At { probability: 0.95 };
@@ -178,6 +184,7 @@ fn a_derived_value_is_named_and_shown_to_the_digits_it_deserves() {
         passes: false,
         probability: None,
         settles: Some(0.002),
+        repeats: None,
     };
     let value = spread("10.2", "9.7", "10.7", "%");
     let mut finding = against(BALANCED, None, band, value, Outcome::Undecided, because);
@@ -334,6 +341,7 @@ fn every_reason_is_one_sentence() {
             passes: true,
             probability: Some(0.5),
             settles: Some(0.1),
+            repeats: None,
         },
         Because::Precondition { unmet: true, checks: vec![], missing: vec![], properties: vec![] },
         Because::Precondition { unmet: false, checks: vec![], missing: vec![], properties: vec![] },
