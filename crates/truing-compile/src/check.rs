@@ -1,11 +1,11 @@
 //! Everything that is typed: limits, constants, derived quantities, the rules of checks.
 
 use truing_model::Relation;
-use truing_syntax::tree::{CheckMember, Expr, Figure};
+use truing_syntax::tree::{CheckMember, Expr, Figure, ReadingMember};
 use truing_units::{Kind, Measure};
 
 use crate::body;
-use crate::context::Context;
+use crate::context::{Context, Measured};
 use crate::limit::RuleIr;
 use crate::lint;
 use crate::typing::{Allowed, LimitRef, Logic, Num, Typer, kind_place};
@@ -43,10 +43,24 @@ impl Context<'_> {
         for index in 0..self.checks.len() {
             self.check_rule(index);
         }
+        for measured in &self.measured {
+            self.check_frequency(measured);
+        }
         body::faults(self);
         body::fixes(self);
         body::procedures(self);
-        body::instruments(self);
+    }
+
+    /// What a reading says of the frequency that it is read at.
+    fn check_frequency(&self, measured: &Measured<'_>) {
+        let typer = Typer::new(self, measured.family.ok().flatten(), Allowed::All);
+        for member in measured.members() {
+            if let ReadingMember::Frequency(expr) = member {
+                let what = format!("`{}` is read at", measured.name().node);
+                let place = kind_place(self, Kind::FREQUENCY, measured.name().span, &what);
+                measured.frequency.get_or_init(|| typer.number_in(expr, &place));
+            }
+        }
     }
 
     fn check_rule(&self, index: usize) {

@@ -64,6 +64,8 @@ pub(crate) struct Measured<'a> {
     pub kind: Option<Kind>,
     /// The slot of its first member.
     pub first_slot: u32,
+    /// The frequency that it is read at, once it is typed.
+    pub frequency: OnceCell<Option<Num>>,
 }
 
 /// The two sorts of thing that are read.

@@ -274,7 +274,13 @@ impl<'a> Declare<'a> {
         let family = self.family(family);
         let first_slot = self.slots;
         self.slots += self.cx.size(family) as u32;
-        self.cx.measured.push(Measured { what, family, kind, first_slot });
+        self.cx.measured.push(Measured {
+            what,
+            family,
+            kind,
+            first_slot,
+            frequency: OnceCell::new(),
+        });
     }
 
     fn limit(&mut self, decl: &'a LimitDecl) {

@@ -18,6 +18,8 @@ pub enum Form {
     Root,
     /// A resistance at another temperature.
     Refer,
+    /// The frequency of a shaft, or of the alternator on it.
+    FrequencyOf,
     /// From one kind to another by a constant factor.
     Converts(&'static Conversion),
 }
@@ -77,8 +79,14 @@ const OWN: [FunctionRow; 14] = [
 ];
 
 static ROWS: LazyLock<Vec<FunctionRow>> = LazyLock::new(|| {
-    let converts = conversions().iter().map(|conversion| {
-        row(conversion.name, "a quantity of one kind", conversion.doc, Form::Converts(conversion))
+    let converts = conversions().iter().map(|conversion| match conversion.name {
+        "frequency_of" => row(
+            conversion.name,
+            "a rotational speed; of an alternator poles: the number of its poles",
+            "the turns per second as a frequency; with `poles:` the frequency of the alternator, n·p/120 with n in rpm",
+            Form::FrequencyOf,
+        ),
+        name => row(name, "a quantity of one kind", conversion.doc, Form::Converts(conversion)),
     });
     OWN.into_iter().chain(converts).collect()
 });

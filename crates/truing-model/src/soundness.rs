@@ -7,6 +7,8 @@
 //! logic), nothing may be made of itself; in which of the lists a part stands first does not
 //! matter there. [`crate::node::walk`] gives parts before wholes over all three.
 
+mod instruments;
+
 use std::collections::HashMap;
 
 use crate::case::{Case, Expectation};
@@ -29,6 +31,7 @@ impl Spec {
         check_order(&parts, &order)?;
         variants(&parts)?;
         figures(&parts)?;
+        instruments::instruments(&parts)?;
         Ok(Self::sealed(parts))
     }
 }

@@ -195,8 +195,9 @@ pub enum BrokenSpec {
         /// Whose.
         by: String,
     },
-    /// An instrument whose ranges do not rise, or that measures one kind twice.
-    #[error("the ranges of {by} must rise, and each kind be measured once")]
+    /// An instrument whose ranges do not rise, that measures one kind twice, or with a figure that
+    /// is too low; or a circuit with one.
+    #[error("the ranges of {by} must rise, each kind be measured once, and no figure lie too low")]
     Instrument {
         /// Which.
         by: String,

@@ -76,6 +76,7 @@ fn phrase(rule: Rule) -> Option<(u8, String)> {
         R::reduction => (6, "one of `min`, `max`, `mean`"),
         R::interpolation => (6, "an interpolation (`step`, `log`)"),
         R::basis => (6, "one of `span`, `reading`"),
+        R::common_part | R::k_nothing => (6, "one of `gain`, `offset`, `nothing`"),
         R::decide_simple | R::decide_guarded | R::decide_at => {
             (6, "a rule such as `at 95 %`, `guarded 2` or `simple`")
         }
@@ -105,6 +106,8 @@ pub(crate) fn keyword(rule: Rule) -> Option<String> {
         "unit_item" => "unit",
         "applies" => "applies if",
         "range_step" => "step",
+        "valid_widens" => "widens",
+        "meters" => "meter",
         "range_accuracy" => "accuracy",
         "cite_mend" => "mend",
         "cite_was" => "was",

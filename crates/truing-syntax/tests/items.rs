@@ -231,14 +231,14 @@ fn expectations() {
 fn instruments() {
     let meter = read!(
         Instrument,
-        "instrument m \"M\" { measures dc_voltage { range 6 V step 0.001 V accuracy ± 0.5 % + 3 counts band 45 .. 500 Hz\n range 0 .. 600 kPa accuracy 1.6 % of span + 0.02 kPa + 2 % of reading + 5 ppm + 1 count\n range 3 V\n band 10 .. 20 Hz\n leads 0.2 ohm ± 0.1 ohm test 3 V input 10 Mohm burden 0.03 ohm note \"n\" } valid 18 .. 28 degC note \"N\" }"
+        "instrument m \"M\" { measures dc_voltage { range 6 V step 0.001 V accuracy ± 0.5 % + 3 counts or 2 V band 45 .. 500 Hz\n range 0 .. 600 kPa accuracy 1.6 % of span + 0.02 kPa + 2 % of reading + 5 ppm + 1 count\n range 3 V\n band 10 .. 20 Hz\n leads 0.2 ohm ± 0.1 ohm test 3 V input 10 Mohm burden 0.03 ohm technique 1 % common gain note \"n\" } valid 18 .. 28 degC widens 5 % calibration 365 d note \"N\" }"
     );
-    assert_eq!(meter.members.len(), 3);
+    assert_eq!(meter.members.len(), 4);
     let InstrumentMember::Measures { members, .. } = &meter.members[0] else { panic!() };
     let FunctionMember::Range(first) = &members[0] else { panic!() };
     assert!(first.band.is_some() && first.step.is_some());
     let basis = |line: &RangeLine| -> Vec<AccuracyBasis> {
-        line.accuracy.as_ref().unwrap().terms.iter().map(|t| t.basis).collect()
+        line.accuracy.as_ref().unwrap().sums[0].terms.iter().map(|t| t.basis).collect()
     };
     assert_eq!(basis(first), [AccuracyBasis::Reading, AccuracyBasis::Counts]);
     let FunctionMember::Range(second) = &members[1] else { panic!() };
@@ -249,7 +249,10 @@ fn instruments() {
     let FunctionMember::Range(third) = &members[2] else { panic!() };
     assert!(third.band.is_none());
     assert!(matches!(members[3], FunctionMember::Band { .. }));
-    assert_eq!(members.len(), 9);
+    assert_eq!(first.accuracy.as_ref().unwrap().sums.len(), 2);
+    assert_eq!(members.len(), 11);
+    assert_eq!(members[9], FunctionMember::Common { gain: true, offset: false });
+    assert!(matches!(&meter.members[1], InstrumentMember::Valid { widens: Some(_), .. }));
 }
 
 #[test]

@@ -1,14 +1,12 @@
-//! The bodies of faults, fixes, procedures and instruments: names resolved, kinds checked.
+//! The bodies of faults, fixes and procedures: names resolved, kinds checked.
 //!
 //! Nothing of them enters the checked spec yet; what ranks faults and walks procedures will read
 //! them from here.
 
 mod fault;
-mod instrument;
 mod procedure;
 
 pub(crate) use fault::{faults, fixes};
-pub(crate) use instrument::instruments;
 pub(crate) use procedure::procedures;
 
 use truing_syntax::tree::{Name, Path};

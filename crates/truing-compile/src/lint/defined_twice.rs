@@ -59,6 +59,15 @@ pub(crate) fn in_catalogue(name: &Name, sort: &str, error: &CatalogueError) -> D
     Diagnostic::error(DOC.slug, name.span, message).mend("choose another name")
 }
 
+/// A kind that one instrument measures in two functions.
+pub(crate) fn measured(kind: &Name, first: Span) -> Diagnostic {
+    let message = format!("this instrument measures `{}` twice", kind.node);
+    Diagnostic::error(DOC.slug, kind.span, message)
+        .here("measured again here")
+        .label(first, "measured here already")
+        .mend("write all its ranges in one `measures`")
+}
+
 /// A reading, a property or a case that stands twice in one place.
 pub(crate) fn given(span: Span, first: Span, label: &str) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, format!("`{label}` is given twice"))

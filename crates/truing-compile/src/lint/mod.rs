@@ -18,6 +18,8 @@ macro_rules! lints {
 }
 
 lints! {
+    accuracy_missing
+    accuracy_nought
     ambiguity_group
     case_expects_nothing
     case_implausible
@@ -27,6 +29,7 @@ lints! {
     check_cycle
     condition_misplaced
     condition_missing
+    counts_without_step
     curve_ends
     curve_not_rising
     curve_outside
@@ -37,6 +40,7 @@ lints! {
     family_repeats
     family_too_large
     fault_upsets_nothing
+    figure_too_low
     graded_not_nested
     header_missing
     header_twice
@@ -53,8 +57,11 @@ lints! {
     percent_of_percent
     point_arithmetic
     printed_units_disagree
+    ranges_not_rising
+    ranges_overlap
     reading_never_asked
     state_unreachable
+    step_unfit
     step_unreachable
     typical_outside
     undefined_name

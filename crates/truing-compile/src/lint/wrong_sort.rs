@@ -77,6 +77,12 @@ pub(crate) fn condition_in_variant(span: Span) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, "which limit holds depends on what the machine is, never on another limit")
 }
 
+/// A line of a measurement in the body of something that is seen.
+pub(crate) fn seen(span: Span, line: &str) -> Diagnostic {
+    let message = format!("an observation is seen, not measured: `{line}` says nothing of it");
+    Diagnostic::error(DOC.slug, span, message).mend("take the line out, or write it in a reading")
+}
+
 /// A figure where an observation's or a property's word is wanted.
 pub(crate) fn word_wanted(span: Span, label: &str, words: &[String]) -> Diagnostic {
     let words = list(words.iter().map(String::as_str));

@@ -2,8 +2,10 @@
 
 mod case;
 mod checks;
+mod instruments;
 mod limits;
 mod nodes;
+mod ranges;
 mod reach;
 mod slots;
 
@@ -35,12 +37,14 @@ pub(crate) struct Lowered {
 pub(crate) fn lower(cx: &Context<'_>) -> Lowered {
     let mut lowering = Lowering::new(cx);
     lowering.header();
+    lowering.instruments();
     lowering.properties();
     lowering.cautions();
     lowering.states();
     lowering.slots();
     lowering.limits();
     lowering.derived();
+    lowering.frequencies();
     lowering.checks();
     lowering.order();
     lowering.cases();
@@ -138,6 +142,7 @@ impl<'c, 'a> Lowering<'c, 'a> {
                     cx.decide(rule);
                     self.parts.decide = decide(cx, &rule.node).unwrap_or_default();
                 }
+                SpecMember::Meter(names) => self.meters(names),
             }
         }
     }

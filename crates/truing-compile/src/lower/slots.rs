@@ -1,13 +1,18 @@
 //! Properties, cautions, states and slots, with the checks of their bodies.
 
-use truing_model::{Caution, Domain, Property, Reduction, Slot, SlotId, SlotKind, State, StateId};
+use truing_model::{
+    Caution, Circuit, Domain, Property, Reduction, Slot, SlotId, SlotKind, State, StateId,
+};
 use truing_syntax::tree::{self, Path, ReadingMember, StateMember};
 use truing_units::Kind;
 
 use super::Lowering;
+use super::instruments::with_doubt;
+use super::nodes::instance;
 use crate::body::cautions;
 use crate::context::{Measured, PropertyKind};
 use crate::family::At;
+use crate::lint;
 use crate::names::{Sort, Wanted};
 use crate::typing::kind_place;
 
@@ -76,6 +81,22 @@ impl Lowering<'_, '_> {
         }
     }
 
+    /// The frequencies that readings are read at, member by member; behind the limits, whose curves
+    /// they may ask.
+    pub(super) fn frequencies(&mut self) {
+        let cx = self.cx;
+        for measured in &cx.measured {
+            let Some(num) = measured.frequency.get().and_then(Option::as_ref) else { continue };
+            for member in 0..cx.size(measured.family) {
+                let frequency = self.number(num, instance(measured.family, member));
+                let slot = measured.first_slot as usize + member;
+                if let Some(slot) = self.parts.slots.get_mut(slot) {
+                    slot.frequency = frequency;
+                }
+            }
+        }
+    }
+
     fn slot(&self, measured: &Measured<'_>, body: &Body, member: usize) -> Slot {
         let cx = self.cx;
         let name = measured.name().node.to_string();
@@ -107,7 +128,7 @@ impl Lowering<'_, '_> {
             black: body.black.as_deref().map(fill),
             takes: body.takes.clone(),
             frequency: None,
-            circuit: None,
+            circuit: body.circuit,
             cautions: body.cautions.clone(),
             tools: body.tools.iter().map(|text| fill(text)).collect(),
             notes: body.notes.iter().map(|text| fill(text)).collect(),
@@ -155,6 +176,18 @@ impl Lowering<'_, '_> {
                     };
                 }
                 ReadingMember::Over(kind) => over = cx.kind(kind),
+                ReadingMember::Frequency(expr) => {
+                    if measured.words().is_some() {
+                        cx.findings.push(lint::wrong_sort::seen(expr.span, "frequency"));
+                    }
+                }
+                ReadingMember::Circuit { resistance, doubt } => {
+                    if measured.words().is_some() {
+                        cx.findings.push(lint::wrong_sort::seen(resistance.span, "circuit"));
+                    }
+                    body.circuit = with_doubt(cx, resistance, doubt.as_ref(), Kind::RESISTANCE)
+                        .map(|(resistance, doubt)| Circuit { resistance, doubt });
+                }
                 ReadingMember::Tool(text) => {
                     cx.check_placeholders(text, family);
                     body.tools.push(text.node.to_string());
@@ -203,6 +236,7 @@ struct Body {
     red: Option<String>,
     black: Option<String>,
     takes: Option<truing_units::Measure>,
+    circuit: Option<Circuit>,
     cautions: Vec<truing_model::CautionId>,
     tools: Vec<String>,
     notes: Vec<String>,
@@ -217,6 +251,7 @@ impl Default for Body {
             red: None,
             black: None,
             takes: None,
+            circuit: None,
             cautions: Vec::new(),
             tools: Vec::new(),
             notes: Vec::new(),

@@ -3,7 +3,7 @@
 use truing_model::{Fold, Function};
 use truing_syntax::Span;
 use truing_syntax::tree::{Argument, Expr, ExprKind, Name};
-use truing_units::{Conversion, Decimal, Exact, Kind, Operator, Ty};
+use truing_units::{Conversion, Decimal, Exact, Kind, Operator, Rational, Ty};
 
 use super::{Allowed, Arithmetic, Every, Folded, Num, NumKind, Place, Typer, Value, kind_place};
 use crate::functions::{Form, FunctionRow, function, functions, material};
@@ -19,8 +19,10 @@ impl Typer<'_, '_> {
         span: Span,
     ) -> Option<Num> {
         let Some(row) = function(&name.node) else { return self.curve(name, arguments, span) };
-        if row.form == Form::Refer {
-            return self.refer(row, arguments, span);
+        match row.form {
+            Form::Refer => return self.refer(row, arguments, span),
+            Form::FrequencyOf => return self.frequency_of(row, arguments, span),
+            _ => {}
         }
         for argument in arguments {
             if let Some(label) = &argument.label {
@@ -40,7 +42,7 @@ impl Typer<'_, '_> {
             Form::Bare(function) => self.bare_function(function, row, &argument.value, span),
             Form::Root => self.root(&argument.value, span),
             Form::Converts(conversion) => self.converts(conversion, &argument.value, span),
-            Form::Fold(_) | Form::Refer => None,
+            Form::Fold(_) | Form::Refer | Form::FrequencyOf => None,
         }
     }
 
@@ -180,6 +182,53 @@ impl Typer<'_, '_> {
                 None
             }
         }
+    }
+
+    /// f = n·p/120 with n in rpm, so ω·p/4π; a shaft alone counts as two poles.
+    fn frequency_of(&self, row: &FunctionRow, arguments: &[Argument], span: Span) -> Option<Num> {
+        let (mut speed, mut poles, mut sound) = (None, None, true);
+        for argument in arguments {
+            let place = match &argument.label {
+                None => &mut speed,
+                Some(label) if &*label.node == "poles" => &mut poles,
+                Some(label) => {
+                    let finding = lint::wrong_argument::label(label, row.name, &["poles"]);
+                    self.cx.findings.push(finding);
+                    self.look_at(std::slice::from_ref(argument));
+                    sound = false;
+                    continue;
+                }
+            };
+            if place.replace(&argument.value).is_some() {
+                let count = arguments.len();
+                self.cx.findings.push(lint::wrong_argument::number(span, row, count, 1));
+                self.look_at(arguments);
+                return None;
+            }
+        }
+        let Some(speed) = speed else {
+            if sound {
+                self.cx.findings.push(lint::wrong_argument::number(span, row, arguments.len(), 1));
+            }
+            self.look_at(arguments);
+            return None;
+        };
+        let takes = |kind, what| kind_place(self.cx, kind, span, what);
+        let speed = self.number_in(speed, &takes(Kind::ROTATIONAL_SPEED, "`frequency_of` takes"));
+        let poles = match poles {
+            Some(poles) => self.number_in(poles, &takes(Kind::COUNT, "`poles:` is")),
+            None => {
+                let kind = NumKind::Constant(Value::integer(2));
+                Some(Num { kind, ty: Ty::Kind(Kind::COUNT), span, shown: None })
+            }
+        };
+        let (speed, poles) = (speed?, poles?);
+        let a_quarter = Value::exact(Exact::new(Rational::new(1, 4)?, -1));
+        let factor = Num { kind: NumKind::Constant(a_quarter), ty: Ty::RATIO, span, shown: None };
+        let factor_kind = self.combined(Arithmetic::Multiply, poles, factor)?;
+        let factor = Num { kind: factor_kind, ty: Ty::RATIO, span, shown: None };
+        let kind = self.combined(Arithmetic::Multiply, speed, factor)?;
+        sound.then_some(Num { kind, ty: Ty::Kind(Kind::FREQUENCY), span, shown: None })
     }
 
     fn refer(&self, row: &FunctionRow, arguments: &[Argument], span: Span) -> Option<Num> {

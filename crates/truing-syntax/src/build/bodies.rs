@@ -28,9 +28,15 @@ const ONCE: &[Rule] = &[
     Rule::reduce,
     Rule::over,
     Rule::odds,
+    Rule::frequency,
+    Rule::circuit,
     Rule::meter,
+    Rule::meters,
     Rule::valid,
+    Rule::calibration,
     Rule::leads,
+    Rule::technique,
+    Rule::common,
     Rule::test,
     Rule::input,
     Rule::burden,
@@ -69,6 +75,7 @@ impl Builder<'_> {
         match pair.as_rule() {
             Rule::edition => self.only_text(pair).map(SpecMember::Edition),
             Rule::decide => self.decide(pair).map(SpecMember::Decide),
+            Rule::meters => self.only_names(pair).map(SpecMember::Meter),
             _ => {
                 let mut children = self.children(pair);
                 let maker = self.need(&mut children, Rule::string)?;
@@ -151,6 +158,13 @@ impl Builder<'_> {
             Rule::over => self.only_name(pair).map(ReadingMember::Over),
             Rule::tool => self.only_text(pair).map(ReadingMember::Tool),
             Rule::cautions => self.only_names(pair).map(ReadingMember::Caution),
+            Rule::frequency => {
+                self.only_expression(pair).map(|expr| ReadingMember::Frequency(Box::new(expr)))
+            }
+            Rule::circuit => {
+                let (resistance, doubt) = self.figure_and_doubt(pair)?;
+                Ok(ReadingMember::Circuit { resistance, doubt })
+            }
             Rule::plausible => {
                 let mut children = self.children(pair);
                 let band = self.need_any(&mut children)?;

@@ -6,16 +6,24 @@ use super::{Builder, Built};
 use crate::grammar::Rule;
 use crate::slugs;
 use crate::tree::{
-    Accuracy, AccuracyBasis, AccuracyTerm, FunctionMember, InstrumentMember, KindName, RangeLine,
+    Accuracy, AccuracyBasis, AccuracyTerm, ErrorSum, Figure, FunctionMember, InstrumentMember,
+    KindName, RangeLine,
 };
 
 impl Builder<'_> {
     pub(crate) fn instrument_member(&mut self, pair: Pair<'_, Rule>) -> Built<InstrumentMember> {
         match pair.as_rule() {
             Rule::valid => {
-                let (low, high) = self.two_figures(pair)?;
-                Ok(InstrumentMember::Valid { low, high })
+                let mut children = self.children(pair);
+                let low = self.need_figure(&mut children)?;
+                let high = self.need_figure(&mut children)?;
+                let widens = match children.take(Rule::valid_widens) {
+                    Some(widens) => Some(self.only_figure(widens)?),
+                    None => None,
+                };
+                Ok(InstrumentMember::Valid { low, high, widens })
             }
+            Rule::calibration => self.only_figure(pair).map(InstrumentMember::Calibration),
             Rule::note => self.only_text(pair).map(InstrumentMember::Note),
             _ => {
                 let mut children = self.children(pair);
@@ -49,14 +57,11 @@ impl Builder<'_> {
         members.push(match pair.as_rule() {
             Rule::range => return self.range(members, pair),
             Rule::leads => {
-                let mut children = self.children(pair);
-                let value = self.need_figure(&mut children)?;
-                let doubt = match children.take(Rule::figure) {
-                    Some(figure) => Some(self.figure(figure)?),
-                    None => None,
-                };
+                let (value, doubt) = self.figure_and_doubt(pair)?;
                 FunctionMember::Leads { value, doubt }
             }
+            Rule::technique => FunctionMember::Technique(self.only_figure(pair)?),
+            Rule::common => self.common(pair)?,
             Rule::test => FunctionMember::TestVoltage(self.only_figure(pair)?),
             Rule::input => FunctionMember::Input(self.only_figure(pair)?),
             Rule::burden => FunctionMember::Burden(self.only_figure(pair)?),
@@ -67,6 +72,33 @@ impl Builder<'_> {
             _ => FunctionMember::Note(self.only_text(pair)?),
         });
         Ok(())
+    }
+
+    /// `0.2 ohm ± 0.1 ohm`
+    pub(crate) fn figure_and_doubt(
+        &mut self,
+        pair: Pair<'_, Rule>,
+    ) -> Built<(Figure, Option<Figure>)> {
+        let mut children = self.children(pair);
+        let value = self.need_figure(&mut children)?;
+        let doubt = match children.take(Rule::figure) {
+            Some(figure) => Some(self.figure(figure)?),
+            None => None,
+        };
+        Ok((value, doubt))
+    }
+
+    fn common(&mut self, pair: Pair<'_, Rule>) -> Built<FunctionMember> {
+        let mut children = self.children(pair);
+        let (mut gain, mut offset) = (false, false);
+        while let Some(part) = children.take(Rule::common_part) {
+            let said = if part.as_str() == "gain" { &mut gain } else { &mut offset };
+            if std::mem::replace(said, true) {
+                let place = self.span(&part);
+                return self.error(slugs::SAID_TWICE, place, "this part has been named already");
+            }
+        }
+        Ok(FunctionMember::Common { gain, offset })
     }
 
     fn range(&mut self, members: &mut Vec<FunctionMember>, pair: Pair<'_, Rule>) -> Built<()> {
@@ -118,6 +150,19 @@ impl Builder<'_> {
     }
 
     fn accuracy(&mut self, pair: Pair<'_, Rule>) -> Built<Accuracy> {
+        let mut span = self.span(&pair);
+        let mut children = self.children(pair);
+        let mut sums = Vec::new();
+        while let Some(sum) = children.take(Rule::error_sum) {
+            if sums.is_empty() {
+                span.start = self.span(&sum).start;
+            }
+            sums.push(self.error_sum(sum)?);
+        }
+        Ok(Accuracy { sums, span })
+    }
+
+    fn error_sum(&mut self, pair: Pair<'_, Rule>) -> Built<ErrorSum> {
         let mut children = self.children(pair);
         let mut terms = Vec::new();
         while let Some(term) = children.take(Rule::term) {
@@ -136,6 +181,6 @@ impl Builder<'_> {
             };
             terms.push(AccuracyTerm { figure, basis });
         }
-        Ok(Accuracy { terms })
+        Ok(ErrorSum { terms })
     }
 }

@@ -49,10 +49,10 @@ const STEPS: Body = Body {
     words: &["take", "if", "advise", "suspect", "caution", "stop"],
 };
 const INSTRUMENT: Body =
-    Body { lines: Rule::instrument_lines, words: &["measures", "valid", "note"] };
+    Body { lines: Rule::instrument_lines, words: &["measures", "valid", "calibration", "note"] };
 const FUNCTION: Body = Body {
     lines: Rule::function_lines,
-    words: &["range", "leads", "test", "input", "burden", "note"],
+    words: &["range", "leads", "technique", "common", "test", "input", "burden", "note"],
 };
 const POINTS: Body = Body { lines: Rule::curve_lines, words: &[] };
 
@@ -60,7 +60,7 @@ impl Body {
     /// The body of the items that begin with `keyword`.
     pub(crate) fn of(keyword: &str) -> Option<Body> {
         let (lines, words): (Rule, &'static [&'static str]) = match keyword {
-            "spec" => (Rule::spec_lines, &["edition", "machine", "decide"]),
+            "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter"]),
             "state" => (Rule::state_lines, &["from", "takes", "caution", "note"]),
             "reading" | "observation" => (
                 Rule::reading_lines,
@@ -73,6 +73,8 @@ impl Body {
                     "plausible",
                     "reduce",
                     "over",
+                    "frequency",
+                    "circuit",
                     "tool",
                     "caution",
                     "note",

@@ -24,13 +24,17 @@ pub enum InstrumentMember {
         /// The lines of its body.
         members: Vec<FunctionMember>,
     },
-    /// `valid 18 .. 28 degC`: where its accuracy holds.
+    /// `valid 18 .. 28 degC widens 10 %`: where its accuracy holds.
     Valid {
         /// Lowest.
         low: Figure,
         /// Highest.
         high: Figure,
+        /// By what part of itself it widens for each kelvin outside.
+        widens: Option<Figure>,
     },
+    /// `calibration 1 year`: how long a calibration holds.
+    Calibration(Figure),
     /// `note "text"`
     Note(Text),
 }
@@ -47,6 +51,15 @@ pub enum FunctionMember {
         value: Figure,
         /// How well it is known.
         doubt: Option<Figure>,
+    },
+    /// `technique 0.002 mm`, `technique 1 %`: how well it is applied.
+    Technique(Figure),
+    /// `common gain, offset`, `common nothing`: the parts of its error that two readings share.
+    Common {
+        /// The part of the reading.
+        gain: bool,
+        /// Counts and amounts.
+        offset: bool,
     },
     /// `test 3 V`: the voltage that the diode or continuity function applies.
     TestVoltage(Figure),
@@ -92,9 +105,24 @@ impl PartialEq for RangeLine {
     }
 }
 
-/// `0.5 % + 3 counts`, `1.6 % of span`, `0.02 mm`: the sum of its terms, to either side.
-#[derive(Clone, Debug, PartialEq)]
+/// `0.5 % + 3 counts`, `1.6 % of span`, `2.5 K or 0.75 %`: to either side, the greatest of its sums.
+#[derive(Clone, Debug)]
 pub struct Accuracy {
+    /// At least one.
+    pub sums: Vec<ErrorSum>,
+    /// All of it, without the word `accuracy`.
+    pub span: Span,
+}
+
+impl PartialEq for Accuracy {
+    fn eq(&self, other: &Self) -> bool {
+        self.sums == other.sums
+    }
+}
+
+/// `0.5 % + 3 counts`
+#[derive(Clone, Debug, PartialEq)]
+pub struct ErrorSum {
     /// The terms.
     pub terms: Vec<AccuracyTerm>,
 }

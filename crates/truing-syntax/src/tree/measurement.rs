@@ -70,6 +70,15 @@ pub enum ReadingMember {
     Reduce(Spanned<Reduction>),
     /// `over rotational_speed`: what a sweep runs over.
     Over(KindName),
+    /// `frequency frequency_of(engine_speed, poles: 12)`: what it is read at.
+    Frequency(Box<Expr>),
+    /// `circuit 100 kohm ± 10 kohm`: the resistance of the circuit as the probes see it.
+    Circuit {
+        /// How much.
+        resistance: Figure,
+        /// How well it is known.
+        doubt: Option<Figure>,
+    },
     /// `tool "feeler gauge"`
     Tool(Text),
     /// `caution exhaust`

@@ -23,8 +23,8 @@ pub use expression::{
     Argument, BinaryOperator, Expr, ExprKind, Index, Path, Quantifier, UnaryOperator, WithinLimit,
 };
 pub use instrument::{
-    Accuracy, AccuracyBasis, AccuracyTerm, FunctionMember, InstrumentDecl, InstrumentMember,
-    RangeLine,
+    Accuracy, AccuracyBasis, AccuracyTerm, ErrorSum, FunctionMember, InstrumentDecl,
+    InstrumentMember, RangeLine,
 };
 pub use measurement::{
     CautionDecl, CheckDecl, CheckMember, DerivedDecl, ObservationDecl, ReadingDecl, ReadingMember,
@@ -147,6 +147,8 @@ pub enum SpecMember {
     },
     /// `decide at 95 %` · `decide guarded 2` · `decide simple`
     Decide(Spanned<DecideRule>),
+    /// `meter handheld_6000, milliohm_meter`: what its limits are meant to be decided with.
+    Meter(Vec<Name>),
 }
 
 /// The first and the last model year.
