@@ -29,6 +29,8 @@ struct AtHand {
 pub(crate) struct Taken<'s> {
     profiles: Option<&'s Profiles>,
     at_hand: Vec<AtHand>,
+    /// Described, but wrongly: that was told once, and readings taken with them go without.
+    broken: Vec<String>,
     /// In the order in which they are tried.
     usual: Vec<AtHand>,
     ambient: Option<f64>,
@@ -52,13 +54,16 @@ impl<'s> Taken<'s> {
         for written in &sheet.instruments {
             match taken.describe(written, sheet.date.as_deref()) {
                 Ok(at_hand) => taken.at_hand.push(at_hand),
-                Err(error) => mistakes.push(error.at(written.place).of("instrument")),
+                Err(error) => {
+                    taken.broken.push(written.name.clone());
+                    mistakes.push(error.at(written.place).of("instrument"));
+                }
             }
         }
         let named = round.filter(|round| !round.meters.is_empty()).unwrap_or(&sheet.conditions);
         for name in &named.meters {
             match taken.find(name) {
-                Ok(at_hand) => taken.usual.push(at_hand),
+                Ok(at_hand) => taken.usual.extend(at_hand),
                 Err(error) => mistakes.push(error.at(named.place).of("meter")),
             }
         }
@@ -111,7 +116,7 @@ impl<'s> Taken<'s> {
     /// its kind.
     fn chosen(&self, kind: Kind, entry: &Entry) -> Result<Option<AtHand>, SheetError> {
         match &entry.meter {
-            Some(name) => self.find(name).map(Some),
+            Some(name) => self.find(name),
             None => {
                 let fits = |at_hand: &&AtHand| at_hand.instrument.function(kind).is_some();
                 Ok(self.usual.iter().find(fits).cloned())
@@ -138,14 +143,17 @@ impl<'s> Taken<'s> {
         Ok(AtHand { name, instrument, zeroed, since_calibration })
     }
 
-    /// An instrument at hand, or a profile by its own name.
-    fn find(&self, name: &str) -> Result<AtHand, SheetError> {
+    /// An instrument at hand, or a profile by its own name; none where its description is wrong.
+    fn find(&self, name: &str) -> Result<Option<AtHand>, SheetError> {
         let name = name.trim();
         if let Some(at_hand) = self.at_hand.iter().find(|at_hand| at_hand.name == name) {
-            return Ok(at_hand.clone());
+            return Ok(Some(at_hand.clone()));
         }
-        let instrument = self.profile(name)?;
-        Ok(AtHand { name: name.to_owned(), instrument, zeroed: false, since_calibration: None })
+        if self.broken.iter().any(|broken| broken == name) {
+            return Ok(None);
+        }
+        let (name, instrument) = (name.to_owned(), self.profile(name)?);
+        Ok(Some(AtHand { name, instrument, zeroed: false, since_calibration: None }))
     }
 
     fn profile(&self, name: &str) -> Result<Arc<Instrument>, SheetError> {
