@@ -2,11 +2,15 @@
 //!
 //! What a reading makes possible is laid down in [`crate::reference`].
 
-use truing_model::{Edge, Indication, Interval, Reading, Reduction, Slot, SlotKind, StateId};
+use truing_model::{
+    Circuit, Edge, Indication, Interval, Reading, Reduction, Slot, SlotKind, StateId,
+};
 use truing_units::{Catalogue, Exact, Floor, Kind};
 
+use crate::doubt::Doubt;
 use crate::enclosure::{Enclosure, Fixed, dyadic};
 use crate::finding::Slip;
+use crate::fitness::Unfit;
 use crate::sheet::word_count;
 use crate::span::{Mark, Span};
 
@@ -21,6 +25,11 @@ pub(crate) struct FlatSlot {
     pub never_negative: bool,
     pub during: Option<StateId>,
     pub over: Option<Kind>,
+    /// What a figure is of; `None` where words are seen.
+    pub kind: Option<Kind>,
+    pub circuit: Option<Circuit>,
+    /// It says at which frequency it is read.
+    pub has_frequency: bool,
 }
 
 impl FlatSlot {
@@ -33,7 +42,21 @@ impl FlatSlot {
             }
             SlotKind::Words(_) => (Reduction::default(), None, false, None),
         };
-        Self { words, reduce, plausible, never_negative, during: slot.during, over }
+        let kind = match slot.kind {
+            SlotKind::Quantity { kind, .. } => Some(kind),
+            SlotKind::Words(_) => None,
+        };
+        Self {
+            words,
+            reduce,
+            plausible,
+            never_negative,
+            during: slot.during,
+            over,
+            kind,
+            circuit: slot.circuit,
+            has_frequency: slot.frequency.is_some(),
+        }
     }
 }
 
@@ -42,8 +65,11 @@ impl FlatSlot {
 pub(crate) struct FlatReading {
     /// What is possible by the reading alone.
     pub near: Enclosure,
-    /// Half a unit of the last digit; nought where none applies.
+    /// How far the true value may lie from it: half a unit of the last digit, and what comes of
+    /// the meter; nought where none applies.
     pub half: f64,
+    /// Its standard uncertainty.
+    pub standard: f64,
     pub flags: u16,
     pub word: u16,
 }
@@ -63,18 +89,53 @@ impl FlatReading {
     pub const SWEEP: u16 = 32;
     /// It is a word.
     pub const WORD: u16 = 64;
+    /// Its meter is not fit for it.
+    pub const UNFIT: u16 = 128;
+    /// Its meter is not fit for saying how uncertain it is.
+    pub const UNFIT_FOR_DOUBT: u16 = 256;
+    /// One of its errors has no ends: `half` is where three standard uncertainties are.
+    pub const TAILED: u16 = 512;
+    /// Its errors and the fitness of its meter go by a frequency that is to be worked out.
+    pub const BANDED: u16 = 1024;
+    /// There is more to its errors than half of the last digit as written.
+    pub const METERED: u16 = 2048;
     /// Doubted for one reason or another.
-    pub const DOUBTED: u16 = Self::IMPLAUSIBLE | Self::OTHER_STATE;
+    pub const DOUBTED: u16 = Self::IMPLAUSIBLE | Self::OTHER_STATE | Self::UNFIT;
 
-    pub const NOTHING: Self = Self { near: Enclosure::WHOLE, half: 0.0, flags: 0, word: 0 };
+    pub const NOTHING: Self =
+        Self { near: Enclosure::WHOLE, half: 0.0, standard: 0.0, flags: 0, word: 0 };
 
     pub const fn has(&self, flags: u16) -> bool {
         self.flags & flags != 0
     }
+
+    /// Takes in the errors of the reading.
+    pub fn doubt(&mut self, doubt: &Doubt, unfit: Option<&Unfit>, banded: bool) {
+        if !self.has(Self::TAKEN) || self.has(Self::WORD) {
+            return;
+        }
+        let mut set = |flag: u16, on: bool| self.flags |= if on { flag } else { 0 };
+        set(Self::METERED, !doubt.is_digit(self.half));
+        set(Self::TAILED, doubt.is_tailed());
+        set(Self::BANDED, banded);
+        match unfit {
+            Some(_) if banded => {}
+            Some(unfit) if unfit.is_of_doubt_only() => set(Self::UNFIT_FOR_DOUBT, true),
+            Some(_) => set(Self::UNFIT, true),
+            None => {}
+        }
+        self.half = doubt.reach();
+        self.standard = doubt.standard();
+    }
 }
 
-/// The flat form of a reading in a slot.
-pub(crate) fn flatten(slot: &FlatSlot, reading: &Reading, state: Option<StateId>) -> FlatReading {
+/// The flat form of what is judged of a reading in a slot; `shown` is what the display showed.
+pub(crate) fn flatten(
+    slot: &FlatSlot,
+    reading: &Reading,
+    shown: &Reading,
+    state: Option<StateId>,
+) -> FlatReading {
     let mut flat = FlatReading { flags: FlatReading::TAKEN, ..FlatReading::NOTHING };
     match reading {
         Reading::NotTaken { .. } => return FlatReading::NOTHING,
@@ -113,7 +174,7 @@ pub(crate) fn flatten(slot: &FlatSlot, reading: &Reading, state: Option<StateId>
     if slot.never_negative && flat.near.lo == f64::NEG_INFINITY && flat.near.hi >= 0.0 {
         flat.near.lo = 0.0;
     }
-    if implausible(slot, reading).is_some() {
+    if implausible(slot, shown).is_some() {
         flat.flags |= FlatReading::IMPLAUSIBLE;
     }
     if let (Some(wanted), Some(taken)) = (slot.during, state)

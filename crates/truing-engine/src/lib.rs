@@ -9,6 +9,8 @@
 
 mod arithmetic;
 pub mod budget;
+mod correction;
+mod doubt;
 mod enclosure;
 pub mod evaluator;
 mod explain;

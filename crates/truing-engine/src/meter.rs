@@ -2,8 +2,10 @@
 
 use std::sync::Arc;
 
-use truing_model::{Instrument, SlotId};
+use truing_model::{ErrorTerms, Instrument, MeterFunction, MeterRange, SlotId, Technique};
+use truing_units::Kind;
 
+use crate::doubt::source_count;
 use crate::sheet::{Sheet, SheetError, place};
 
 /// How one reading was taken.
@@ -41,6 +43,18 @@ impl MeterUse {
     }
 }
 
+/// One meter, as it measures one kind: what readings share errors by.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Source {
+    meter: String,
+    kind: Kind,
+    instrument: Arc<Instrument>,
+    /// The first of its numbers.
+    first: u32,
+    /// The first that is no more its own.
+    end: u32,
+}
+
 /// The uncertainty of a reading as a certificate states it.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub(crate) struct Stated {
@@ -57,6 +71,10 @@ impl Sheet {
     pub fn measure_with(&mut self, slot: SlotId, meter: MeterUse) -> Result<(), SheetError> {
         self.figures_at(slot)?;
         meter_is_sound(&meter)?;
+        let source = self.source(slot, &meter);
+        if let Some(kept) = self.source_of.get_mut(place(slot.0)) {
+            *kept = source;
+        }
         if let Some(kept) = self.meters.get_mut(place(slot.0)) {
             *kept = Some(meter);
         }
@@ -114,7 +132,42 @@ impl Sheet {
             return Err(SheetError::NotPositiveSemidefinite);
         }
         self.correlations = correlations;
+        self.reconsider_all();
         Ok(())
+    }
+
+    /// Whether the sheet states a correlation of this reading with another.
+    pub(crate) fn is_correlated(&self, slot: SlotId) -> bool {
+        self.correlations.iter().any(|(one, other, _)| *one == slot || *other == slot)
+    }
+
+    /// How many sources of shared errors there are.
+    pub(crate) fn source_total(&self) -> u32 {
+        self.sources.last().map_or(0, |source| source.end)
+    }
+
+    /// The first of the numbers of a meter's sources for the kind that a slot is of.
+    fn source(&mut self, slot: SlotId, meter: &MeterUse) -> u32 {
+        let Some(kind) = self.facts(slot.0).and_then(|facts| facts.kind) else { return 0 };
+        let known = self.sources.iter().find(|source| {
+            source.kind == kind
+                && source.meter == meter.meter
+                && (Arc::ptr_eq(&source.instrument, &meter.instrument)
+                    || source.instrument == meter.instrument)
+        });
+        if let Some(source) = known {
+            return source.first;
+        }
+        let first = self.source_total();
+        let count = meter.instrument.function(kind).map_or(0, source_count);
+        self.sources.push(Source {
+            meter: meter.meter.clone(),
+            kind,
+            instrument: Arc::clone(&meter.instrument),
+            first,
+            end: first.saturating_add(count),
+        });
+        first
     }
 
     /// What a reading was taken with.
@@ -134,7 +187,65 @@ fn meter_is_sound(meter: &MeterUse) -> Result<(), SheetError> {
         && amount(meter.ambient)
         && amount(meter.since_calibration)
         && amount(meter.frequency);
-    if figures { Ok(()) } else { Err(SheetError::NotFinite) }
+    if !figures {
+        return Err(SheetError::NotFinite);
+    }
+    let instrument = &meter.instrument;
+    if instrument_is_sound(instrument) {
+        Ok(())
+    } else {
+        Err(SheetError::Instrument { name: instrument.name.clone() })
+    }
+}
+
+/// Whether the figures of an instrument make sense together.
+fn instrument_is_sound(instrument: &Instrument) -> bool {
+    let valid = instrument.valid.is_none_or(|valid| {
+        valid.low <= valid.high && [valid.low, valid.high, valid.widens].into_iter().all(amount)
+    });
+    let calibration =
+        instrument.calibration.is_none_or(|interval| amount(interval) && interval > 0.0);
+    valid && calibration && instrument.functions.iter().all(function_is_sound)
+}
+
+/// Nought or more, and not beyond all reckoning.
+fn amount(of: f64) -> bool {
+    (0.0..=MOST).contains(&of)
+}
+
+fn function_is_sound(function: &MeterFunction) -> bool {
+    let leads = function.leads.is_none_or(|leads| leads.value.abs() <= MOST && amount(leads.doubt));
+    let technique = function.technique.is_none_or(|technique| match technique {
+        Technique::Amount(of) | Technique::Reading(of) => amount(of),
+    });
+    let loads = function.input.is_none_or(|input| amount(input) && input > 0.0)
+        && function.burden.is_none_or(amount)
+        && function.test_voltage.is_none_or(amount);
+    let ranges = &function.ranges;
+    let apart = ranges.iter().zip(ranges.iter().skip(1)).all(|(one, next)| one.top <= next.top);
+    let bands = ranges.iter().enumerate().all(|(place, range)| {
+        let before = ranges.iter().take(place).filter(|other| other.top == range.top);
+        before.into_iter().all(|other| match (other.band, range.band) {
+            (Some((_, high)), Some((low, _))) if high < low => true,
+            (Some((low, _)), Some((_, high))) => high < low,
+            _ => false,
+        })
+    });
+    let each = ranges.iter().all(range_is_sound);
+    !ranges.is_empty() && leads && technique && loads && apart && bands && each
+}
+
+fn range_is_sound(range: &MeterRange) -> bool {
+    let ends = range.bottom < range.top && range.bottom.abs() <= MOST && range.top.abs() <= MOST;
+    let nought = range.nought.abs() <= MOST;
+    let step = range.step.is_none_or(|step| amount(step) && step > 0.0);
+    let band = range.band.is_none_or(|(low, high)| amount(low) && amount(high) && low <= high);
+    let sums = range.accuracy.as_ref().is_none_or(|accuracy| {
+        let terms =
+            |of: &ErrorTerms| [of.reading, of.counts, of.span, of.absolute].into_iter().all(amount);
+        !accuracy.sums.is_empty() && accuracy.sums.iter().all(terms)
+    });
+    ends && nought && step && band && sums
 }
 
 /// Whether there are readings that are correlated so: no pivot of the matrix of coefficients falls

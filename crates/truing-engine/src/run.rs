@@ -1,6 +1,6 @@
 //! Running the program: one step after the other into registers, without allocating.
 
-use truing_model::{Fold, Outcome, PropertyId, PropertyValue, Relation, SlotId};
+use truing_model::{Fold, Outcome, PropertyId, PropertyValue, Relation};
 
 use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth};
 use crate::enclosure::Fixed;
@@ -90,7 +90,7 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     fn reading(&self, slot: u32, mode: Mode) -> Known<A::Number> {
         let flat = self.sheet.flat(slot);
-        match (self.sheet.facts(slot), self.sheet.get(SlotId(slot))) {
+        match (self.sheet.facts(slot), self.sheet.judged(slot)) {
             (Some(facts), Some(reading))
                 if flat.has(FlatReading::TAKEN) && !flat.has(FlatReading::WORD) =>
             {

@@ -11,8 +11,10 @@ use truing_model::{
     StateId,
 };
 
+use crate::doubt::{Doubt, Taking};
+use crate::fitness::Unfit;
 use crate::flat::{FlatReading, FlatSlot, flatten};
-use crate::meter::{MOST, MeterUse, Stated};
+use crate::meter::{MOST, MeterUse, Source, Stated};
 
 /// Why something cannot be put on a sheet.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -94,6 +96,15 @@ pub struct Sheet {
     pub(crate) meters: Vec<Option<MeterUse>>,
     pub(crate) stated: Vec<Option<Stated>>,
     pub(crate) correlations: Vec<(SlotId, SlotId, f64)>,
+    /// The meters by kind, each with the first of its numbers of sources of errors.
+    pub(crate) sources: Vec<Source>,
+    /// For each slot the first of the numbers of its sources.
+    pub(crate) source_of: Vec<u32>,
+    /// The readings corrected for leads and load, where that changes them.
+    corrected: Vec<Option<Reading>>,
+    /// Their errors, as far as these do not go by a frequency that is read itself.
+    doubts: Vec<Doubt>,
+    unfits: Vec<Option<Unfit>>,
 }
 
 impl Sheet {
@@ -125,6 +136,11 @@ impl Sheet {
             meters: vec![None; count],
             stated: vec![None; count],
             correlations: Vec::new(),
+            sources: Vec::new(),
+            source_of: vec![0; count],
+            corrected: vec![None; count],
+            doubts: vec![Doubt::default(); count],
+            unfits: vec![None; count],
         }
     }
 
@@ -135,14 +151,13 @@ impl Sheet {
     /// [`SheetError`] where the reading cannot stand there; the sheet is unchanged.
     pub fn set(&mut self, slot: SlotId, reading: Reading) -> Result<(), SheetError> {
         let place = place(slot.0);
-        let (Some(facts), Some(flat), Some(kept)) =
-            (self.slots.get(place), self.flat.get_mut(place), self.readings.get_mut(place))
+        let (Some(facts), Some(kept)) = (self.slots.get(place), self.readings.get_mut(place))
         else {
             return Err(SheetError::NoSuchSlot { slot });
         };
         check(facts, &reading)?;
-        *flat = flatten(facts, &reading, self.states.get(place).copied().flatten());
         *kept = Some(reading);
+        self.reconsider(slot);
         Ok(())
     }
 
@@ -155,15 +170,9 @@ impl Sheet {
             return Err(SheetError::NoSuchState { state });
         }
         let place = place(slot.0);
-        let (Some(facts), Some(flat), Some(kept)) =
-            (self.slots.get(place), self.flat.get_mut(place), self.states.get_mut(place))
-        else {
-            return Err(SheetError::NoSuchSlot { slot });
-        };
+        let kept = self.states.get_mut(place).ok_or(SheetError::NoSuchSlot { slot })?;
         *kept = Some(state);
-        if let Some(Some(reading)) = self.readings.get(place) {
-            *flat = flatten(facts, reading, Some(state));
-        }
+        self.reconsider(slot);
         Ok(())
     }
 
@@ -223,26 +232,24 @@ impl Sheet {
 
     /// Takes a reading off the sheet, with its state, its remark and what it was taken with.
     pub fn remove(&mut self, slot: SlotId) {
-        let place = crate::sheet::place(slot.0);
-        if let Some(kept) = self.readings.get_mut(place) {
+        let at = place(slot.0);
+        if let Some(kept) = self.readings.get_mut(at) {
             *kept = None;
         }
-        if let Some(flat) = self.flat.get_mut(place) {
-            *flat = FlatReading::NOTHING;
-        }
-        if let Some(state) = self.states.get_mut(place) {
+        if let Some(state) = self.states.get_mut(at) {
             *state = None;
         }
-        if let Some(note) = self.notes.get_mut(place) {
+        if let Some(note) = self.notes.get_mut(at) {
             *note = None;
         }
-        if let Some(meter) = self.meters.get_mut(place) {
+        if let Some(meter) = self.meters.get_mut(at) {
             *meter = None;
         }
-        if let Some(stated) = self.stated.get_mut(place) {
+        if let Some(stated) = self.stated.get_mut(at) {
             *stated = None;
         }
         self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
+        self.reconsider_all();
     }
 
     /// Empties the sheet for the next machine and keeps its memory.
@@ -255,6 +262,10 @@ impl Sheet {
         self.meters.fill(None);
         self.stated.fill(None);
         self.correlations.clear();
+        self.sources.clear();
+        self.corrected.fill(None);
+        self.doubts.fill(Doubt::default());
+        self.unfits.fill(None);
         self.rule = None;
     }
 
@@ -308,14 +319,110 @@ impl Sheet {
         }
     }
 
+    /// Works out anew what is known of every reading.
+    pub(crate) fn reconsider_all(&mut self) {
+        for slot in (0_u32..).take(self.slots.len()) {
+            self.reconsider(SlotId(slot));
+        }
+    }
+
     /// Works out anew what is known of a slot's reading.
     pub(crate) fn reconsider(&mut self, slot: SlotId) {
-        let place = place(slot.0);
-        if let (Some(facts), Some(flat), Some(Some(reading))) =
-            (self.slots.get(place), self.flat.get_mut(place), self.readings.get(place))
-        {
-            *flat = flatten(facts, reading, self.states.get(place).copied().flatten());
+        let at = place(slot.0);
+        let (corrected, doubt, unfit, flat) = match (self.taking(slot.0, None), self.get(slot)) {
+            (Some(taking), Some(reading)) => {
+                let corrected = taking.corrected(reading);
+                let (doubt, unfit) = taking.doubt(reading);
+                let judged = corrected.as_ref().unwrap_or(reading);
+                let state = self.state(slot);
+                let mut flat = flatten(taking.facts, judged, reading, state);
+                flat.doubt(&doubt, unfit.as_ref(), taking.goes_by_frequency());
+                (corrected, doubt, unfit, flat)
+            }
+            _ => (None, Doubt::default(), None, FlatReading::NOTHING),
+        };
+        if let Some(kept) = self.corrected.get_mut(at) {
+            *kept = corrected;
         }
+        if let Some(kept) = self.doubts.get_mut(at) {
+            *kept = doubt;
+        }
+        if let Some(kept) = self.unfits.get_mut(at) {
+            *kept = unfit;
+        }
+        if let Some(kept) = self.flat.get_mut(at) {
+            *kept = flat;
+        }
+    }
+
+    /// How a slot's reading was taken; `frequency` is that of the slot's own, where it is known.
+    fn taking(&self, slot: u32, frequency: Option<f64>) -> Option<Taking<'_>> {
+        let at = place(slot);
+        Some(Taking {
+            facts: self.slots.get(at)?,
+            meter: self.meters.get(at)?.as_ref(),
+            sources: self.source_of.get(at).copied().unwrap_or_default(),
+            stated: self.stated.get(at).copied().flatten(),
+            correlated: self.is_correlated(SlotId(slot)),
+            frequency,
+        })
+    }
+
+    /// What is judged of a slot: the reading, corrected for leads and load. What is plausible goes
+    /// by what was shown, [`Sheet::get`].
+    pub(crate) fn judged(&self, slot: u32) -> Option<&Reading> {
+        match self.corrected.get(place(slot)) {
+            Some(Some(corrected)) => Some(corrected),
+            _ => self.get(SlotId(slot)),
+        }
+    }
+
+    /// The errors of a slot's reading, unless they go by a frequency that is read itself.
+    pub(crate) fn doubt(&self, slot: u32) -> &Doubt {
+        const NONE: &Doubt = &Doubt {
+            accuracy: None,
+            own_accuracy: 0.0,
+            span: 0.0,
+            resolution: 0.0,
+            technique: 0.0,
+            circuit: 0.0,
+            leads: None,
+            zero: None,
+            repeats: None,
+            stated: None,
+            correlated: false,
+        };
+        self.doubts.get(place(slot)).unwrap_or(NONE)
+    }
+
+    /// Why the meter of a slot is not fit for its reading, unless that goes by a frequency that is
+    /// read itself.
+    pub(crate) fn unfit(&self, slot: u32) -> Option<Unfit> {
+        self.unfits.get(place(slot)).copied().flatten()
+    }
+
+    /// The errors of a slot's reading at a frequency of the slot's own, with why its meter is not
+    /// fit for it, where it is not.
+    pub(crate) fn doubt_at(&self, slot: u32, frequency: Option<f64>) -> (Doubt, Option<Unfit>) {
+        match (self.taking(slot, frequency), self.get(SlotId(slot))) {
+            (Some(taking), Some(reading)) => taking.doubt(reading),
+            _ => (Doubt::default(), None),
+        }
+    }
+
+    /// The errors of one point of a sweep.
+    pub(crate) fn doubt_of_point(&self, slot: u32, point: usize, frequency: Option<f64>) -> Doubt {
+        match (self.taking(slot, frequency), self.get(SlotId(slot))) {
+            (Some(taking), Some(Reading::Sweep(points))) => {
+                points.get(point).map_or_else(Doubt::default, |(_, figure)| taking.figure(figure).0)
+            }
+            _ => Doubt::default(),
+        }
+    }
+
+    /// Whether the frequency at which a slot is read has to be worked out to know its errors.
+    pub(crate) fn goes_by_frequency(&self, slot: u32) -> bool {
+        self.flat(slot).has(FlatReading::BANDED)
     }
 
     /// The flat form of a slot's reading, for the compiled evaluator.
