@@ -63,6 +63,18 @@ pub struct JobSheet {
 }
 
 impl JobSheet {
+    /// Whether any instrument is named in it.
+    #[must_use]
+    pub fn names_instruments(&self) -> bool {
+        let of_round = |round: &Round| {
+            !round.conditions.meters.is_empty()
+                || round.readings.iter().any(|entry| entry.meter.is_some())
+        };
+        !self.instruments.is_empty()
+            || !self.conditions.meters.is_empty()
+            || self.rounds.iter().any(of_round)
+    }
+
     /// Where a key at the top (`spec`, `decide`) stands.
     #[must_use]
     pub fn place_of(&self, key: &str) -> Place {

@@ -5,7 +5,7 @@ use std::path::Path;
 use truing::Compiled;
 use truing::engine::{Findings, Sheet};
 use truing::job::{
-    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, bind, parse_decide, read_sheet_bytes,
+    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, parse_decide, read_sheet_bytes,
     read_sheet_file, set_one,
 };
 use truing::model::DecideRule;
@@ -140,7 +140,7 @@ fn bind_rounds(
     let mut bound = Vec::new();
     for place in places {
         let name = sheet.rounds.get(place).map_or(String::new(), |round| round.name.clone());
-        match bind(sheet, place, compiled.spec()) {
+        match compiled.bind(sheet, place) {
             Ok(round) => bound.push((name, round)),
             // What is wrong with the sheet's head is found with every round.
             Err(errors) => {
