@@ -158,6 +158,9 @@ pub struct AssessArguments {
     /// Show also what is within in full
     #[arg(long)]
     pub all: bool,
+    /// Show the uncertainty budget of every value that was judged
+    #[arg(long)]
+    pub budget: bool,
 }
 
 /// The form of a job sheet.

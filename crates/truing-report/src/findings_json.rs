@@ -11,6 +11,7 @@ use truing_model::{
 };
 use truing_units::{Place, from_coherent};
 
+use crate::budget_json;
 use crate::reading_json;
 use crate::report::{Report, Round};
 use crate::teller::{Scale, Teller};
@@ -100,6 +101,7 @@ impl Teller<'_> {
                 "title": slot.title,
                 "state": self.sheet.state(id).and_then(|s| self.state(s)).map(|s| &s.name),
                 "note": self.sheet.noted(id),
+                "meter": self.meter_json(id),
                 "text": crate::reading_text::as_written(reading, word),
                 "value": reading_json::reading(reading, word, &self.catalogue),
             }))
@@ -118,6 +120,8 @@ impl Teller<'_> {
                 "title": derived.title,
                 "text": scale.known(value, self.fineness_of_derived(place, value)),
                 "value": self.value_json(value, &scale),
+                "uncertainty": budget_json::uncertainty(finding.uncertainty, Some(&scale)),
+                "budget": self.budget_json(&finding.budget, Some(&scale)),
             }))
         });
         told.collect()
@@ -132,9 +136,11 @@ impl Teller<'_> {
             scale.as_ref().map(|scale| from_coherent(amount, &scale.unit, Place::Amount))
         };
         let (outcome, side) = outcome_words(finding.outcome);
-        let (probability, settles) = match reason.because {
-            Because::Spans { probability, settles, .. } => (probability, settles.and_then(amount)),
-            _ => (None, None),
+        let (probability, settles, repeats) = match reason.because {
+            Because::Spans { probability, settles, repeats, .. } => {
+                (probability, settles.and_then(amount), repeats)
+            }
+            _ => (None, None, None),
         };
         Some(json!({
             "check": check.label,
@@ -149,7 +155,11 @@ impl Teller<'_> {
             "value": value,
             "doubt": reason.doubt.and_then(amount),
             "probability": probability,
+            "conformance": budget_json::conformance(reason.conformance),
             "settles": settles,
+            "repeats": repeats,
+            "uncertainty": budget_json::uncertainty(reason.uncertainty, scale.as_ref()),
+            "budget": self.budget_json(&reason.budget, scale.as_ref()),
             "limit": self.limit_json(check, finding),
             "rule": rule(reason.rule),
             "readings": self.slot_labels(&reason.used),

@@ -3,13 +3,15 @@
 //! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
 //! [`problem`] (what is wrong with a sheet or a call), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
-//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text` and `logic_text` (from data to
-//! words), `account` (one check in words), and [`report_text`], `groups`, `comparison` and
+//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
+//! words), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
 
 mod account;
+mod budget_json;
+mod budget_text;
 pub mod case_json;
 pub mod case_result;
 pub mod case_text;
@@ -32,6 +34,7 @@ pub mod report;
 pub mod report_text;
 pub mod style;
 mod teller;
+mod unfit_text;
 mod value_text;
 pub mod verdict;
 

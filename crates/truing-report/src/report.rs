@@ -30,6 +30,8 @@ pub struct Report<'a> {
     pub only: Option<Vec<CheckId>>,
     /// Whether what is within is told in full as well.
     pub all: bool,
+    /// Whether the uncertainty budgets are shown.
+    pub budgets: bool,
 }
 
 impl<'a> Report<'a> {
@@ -37,7 +39,7 @@ impl<'a> Report<'a> {
     #[must_use]
     pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
         let rounds = vec![Round { name: "", sheet, findings }];
-        Self { spec, job: None, rounds, only: None, all: false }
+        Self { spec, job: None, rounds, only: None, all: false, budgets: false }
     }
 
     /// How many of the checks asked for came out which way in a round.

@@ -5,6 +5,7 @@ use truing_engine::{Findings, Sheet};
 use truing_job::JobSheet;
 use truing_model::{Domain, Machine, PropertyValue, Spec};
 
+use crate::budget_text::render_budgets;
 use crate::comparison::{capital, render_comparison};
 use crate::groups::render_groups;
 use crate::layout::{hanging, shown};
@@ -28,7 +29,7 @@ pub fn render_findings(
     style: Style,
 ) -> String {
     let rounds = vec![Round { name: round, sheet, findings }];
-    render_report(&Report { spec, job, rounds, only: None, all: false }, style)
+    render_report(&Report { spec, job, rounds, only: None, all: false, budgets: false }, style)
 }
 
 /// A report as people read it.
@@ -44,6 +45,9 @@ pub fn render_report(report: &Report<'_>, style: Style) -> String {
             out.push_str(&round_heading(&name, i + 1, report.rounds.len(), style));
         }
         out.push_str(&render_groups(&accounts, report.all, style));
+        if report.budgets {
+            out.push_str(&render_budgets(&teller, |of| report.asks_for(of.check), style));
+        }
         told.push((name, accounts));
     }
     if told.len() > 1 {

@@ -117,6 +117,7 @@ fn two_rounds<'a>(
         rounds: vec![round("as found", found), round("as left", left)],
         only: None,
         all: false,
+        budgets: false,
     }
 }
 

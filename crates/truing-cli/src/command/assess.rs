@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use truing::Compiled;
-use truing::engine::{Findings, Sheet};
+use truing::engine::{Detail, Findings, Sheet};
 use truing::job::{
     JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, parse_decide, read_sheet_bytes,
     read_sheet_file, set_one,
@@ -111,6 +111,7 @@ fn assess(
         None => vec![(String::new(), Sheet::new(spec))],
         Some(sheet) => bind_rounds(arguments, compiled, sheet)?,
     };
+    let detail = if arguments.budget { Detail::Budgets } else { Detail::Reasons };
     let mut problems = Vec::new();
     let mut assessed = Vec::new();
     for (name, mut round) in bound {
@@ -122,7 +123,7 @@ fn assess(
         if let Some(Err(error)) = decide.map(|rule| round.decide(rule)) {
             problems.push(Problem::new("decide", error.to_string()));
         }
-        let findings = compiled.assess(&round);
+        let findings = compiled.assess_with(&round, detail);
         assessed.push((name, round, findings));
     }
     problems.dedup();
@@ -180,6 +181,7 @@ fn tell(
                 .collect(),
             only: only.clone(),
             all: arguments.all,
+            budgets: arguments.budget,
         })
         .collect();
     if output.json() {
