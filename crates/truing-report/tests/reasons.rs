@@ -166,7 +166,7 @@ fn a_doubt_is_named_with_what_would_settle_it() {
     finding.reason.doubt = Some(0.01);
     assert_eq!(
         why(&[(BATTERY, figure("12.71", "V"))], finding),
-        "12.71 V is within min 12.4 V, also with a doubt of ± 0.010 V."
+        "12.71 V is within min 12.4 V, also with a doubt of ± 0.010 V by the digits alone."
     );
 }
 
