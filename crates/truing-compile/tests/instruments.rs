@@ -210,6 +210,8 @@ fn what_a_reading_says_wrongly() {
     assert_eq!(wrong("frequency frequency_of(speed, pole: 12)"), ["wrong-argument"]);
     assert_eq!(wrong("frequency frequency_of(speed, poles: 12 V)"), ["unit-mismatch"]);
     assert_eq!(wrong("frequency frequency_of(poles: 12)"), ["wrong-argument"]);
+    assert_eq!(wrong("frequency frequency_of(speed, poles: 0)"), ["figure-too-low"]);
+    assert_eq!(wrong("frequency frequency_of(speed, speed)"), ["wrong-argument"]);
     assert_eq!(wrong("circuit 100 V"), ["unit-mismatch"]);
     assert_eq!(wrong("circuit 100 kohm ± -1 kohm"), ["figure-too-low"]);
     assert_eq!(wrong("frequency 50 Hz circuit 5 ohm"), [""; 0]);
@@ -235,4 +237,49 @@ fn the_header_names_meters_that_are_there() {
     let (_, checked) = support::checked(&text("meter meter_b, meter_a"));
     let meters: Vec<u32> = checked.spec.unwrap().meters.iter().map(|id| id.0).collect();
     assert_eq!(meters, [1, 0]);
+}
+
+/// What the generic instruments may err by, worked out by hand from the tables that they were made
+/// from: per cent of the reading, and counts of the range that holds it.
+#[test]
+fn the_generic_instruments_err_as_their_tables_say() {
+    let libraries =
+        ["bench", "clamp", "handheld", "mechanical", "pressure", "speed", "temperature"];
+    let uses: String =
+        libraries.iter().map(|library| format!("use \"meters/{library}\"\n")).collect();
+    let spec = spec(&format!("{uses}{REST}"));
+    let rpm = std::f64::consts::PI / 30.0;
+    let rows: [(&str, Kind, f64, Option<f64>, f64); 18] = [
+        ("handheld_2000", Kind::DC_VOLTAGE, 14.0, None, 0.07 + 0.03),
+        ("handheld_2000", Kind::AC_VOLTAGE, 70.0, None, 0.84 + 1.0),
+        ("handheld_2000", Kind::DIODE_DROP, 0.5, None, 0.015 + 0.005),
+        ("handheld_2000", Kind::RESISTANCE, 0.22, None, 0.001_76 + 0.5),
+        ("handheld_6000", Kind::DC_VOLTAGE, 12.6, None, 0.063 + 0.02),
+        ("handheld_6000", Kind::DC_VOLTAGE, 0.1, None, 0.0005 + 0.0003),
+        ("handheld_6000", Kind::DC_VOLTAGE, -0.1, None, 0.0005 + 0.0003),
+        ("handheld_6000", Kind::AC_VOLTAGE, 70.0, Some(500.0), 0.7 + 0.3),
+        ("handheld_6000", Kind::AC_VOLTAGE, 70.0, Some(840.0), 1.4 + 0.3),
+        ("milliohm_meter", Kind::RESISTANCE, 0.22, None, 0.000_22 + 0.0005),
+        ("dc_clamp", Kind::DC_CURRENT, 5.0, None, 0.125 + 0.1),
+        ("pressure_gauge", Kind::GAUGE_PRESSURE, 80e3, None, 9.6e3),
+        ("compression_gauge", Kind::GAUGE_PRESSURE, 900e3, None, 50e3),
+        ("thermometer_type_k", Kind::TEMPERATURE, 673.15, None, 3.0),
+        ("thermometer_pt100", Kind::TEMPERATURE, 373.15, None, 0.8),
+        ("tachometer", Kind::ROTATIONAL_SPEED, 5000.0 * rpm, None, 35.0 * rpm),
+        ("torque_wrench", Kind::TORQUE, 8.0, None, 0.48),
+        ("torque_wrench", Kind::TORQUE, 50.0, None, 2.0),
+    ];
+    for (name, kind, reading, frequency, limit) in rows {
+        let id = spec.instrument_named(name).unwrap();
+        let function = spec.instrument(id).unwrap().function(kind).unwrap();
+        let holds = |range: &&truing_model::MeterRange| {
+            (range.bottom..=range.top).contains(&reading)
+                && frequency
+                    .is_none_or(|f| range.band.is_some_and(|(low, high)| (low..=high).contains(&f)))
+        };
+        let range = function.ranges.iter().find(holds).unwrap();
+        let from_nought = reading - range.nought;
+        let at = range.accuracy.as_ref().unwrap().greatest(from_nought).at(from_nought);
+        assert!((at - limit).abs() < 1e-9 * limit, "{name} at {reading}: {at}, not {limit}");
+    }
 }

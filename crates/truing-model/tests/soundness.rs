@@ -9,11 +9,13 @@
 )]
 
 use truing_model::{
-    Band, BrokenSpec, Check, CheckId, CheckRule, Curve, CurvePoint, DecideRule, Edge, Fold,
-    Interpolation, Interval, Limit, LimitId, LimitRule, LogicId, LogicNode, NumberId, NumberNode,
-    Reduction, Relation, Slot, SlotId, SlotKind, Spec, SpecParts, Variant,
+    Band, BrokenSpec, Check, CheckId, CheckRule, Circuit, CommonParts, Curve, CurvePoint,
+    DecideRule, Edge, ErrorTerms, Fold, Instrument, InstrumentId, Interpolation, Interval, Leads,
+    Limit, LimitId, LimitOfError, LimitRule, LogicId, LogicNode, MeterFunction, MeterRange,
+    NumberId, NumberNode, Reduction, Relation, Slot, SlotId, SlotKind, Spec, SpecParts, Technique,
+    Validity, Variant,
 };
-use truing_units::{Catalogue, Kind};
+use truing_units::{Catalogue, Decimal, Kind, Measure};
 
 fn slot(label: &str, kind: SlotKind) -> Slot {
     Slot {
@@ -246,4 +248,113 @@ fn a_file_goes_through_the_same_gate() {
     assert_ne!(changed, text);
     let refused = serde_json::from_str::<Spec>(&changed).unwrap_err().to_string();
     assert!(refused.contains("behind"), "{refused}");
+}
+
+fn range(top: f64, band: Option<(f64, f64)>) -> MeterRange {
+    let unit = Catalogue::standard().unit("V").unwrap();
+    MeterRange {
+        bottom: -top,
+        top,
+        printed: Measure { figure: Decimal::new(6, 0), unit },
+        nought: 0.0,
+        step: Some(0.001),
+        accuracy: Some(LimitOfError {
+            sums: vec![ErrorTerms { reading: 0.005, ..ErrorTerms::default() }],
+        }),
+        accuracy_printed: None,
+        band,
+    }
+}
+
+fn meter(ranges: Vec<MeterRange>) -> Instrument {
+    Instrument {
+        name: "meter_a".to_owned(),
+        title: String::new(),
+        functions: vec![MeterFunction {
+            kind: Kind::AC_VOLTAGE,
+            unit: Catalogue::standard().unit("V").unwrap(),
+            ranges,
+            leads: None,
+            test_voltage: None,
+            input: None,
+            burden: None,
+            technique: None,
+            common: CommonParts::default(),
+            notes: Vec::new(),
+        }],
+        valid: None,
+        calibration: None,
+        notes: Vec::new(),
+    }
+}
+
+fn sealed(meter: Instrument) -> Result<Spec, BrokenSpec> {
+    Spec::seal(SpecParts { instruments: vec![meter], ..sound() })
+}
+
+#[test]
+fn ranges_rise_and_bands_of_one_top_do_not_overlap() {
+    let low = Some((45.0, 500.0));
+    let high = Some((500.0, 1000.0));
+    let of = |ranges: &[(f64, Option<(f64, f64)>)]| {
+        sealed(meter(ranges.iter().map(|(top, band)| range(*top, *band)).collect()))
+    };
+    assert!(of(&[(6.0, None), (60.0, None)]).is_ok());
+    assert!(of(&[(6.0, low), (6.0, high), (60.0, low)]).is_ok());
+    let broken = Err(BrokenSpec::Instrument { by: "meter_a".to_owned() });
+    assert_eq!(of(&[(60.0, None), (6.0, None)]), broken);
+    assert_eq!(of(&[(6.0, None), (6.0, None)]), broken);
+    assert_eq!(of(&[(6.0, high), (6.0, low)]), broken);
+    assert_eq!(of(&[(6.0, low), (6.0, Some((400.0, 1000.0)))]), broken);
+    assert_eq!(of(&[(6.0, Some((500.0, 45.0)))]), broken);
+    assert_eq!(of(&[(-6.0, None)]), broken);
+}
+
+#[test]
+fn an_instrument_has_figures_that_it_can_have() {
+    let broken = |change: &dyn Fn(&mut Instrument)| {
+        let mut meter = meter(vec![range(6.0, None)]);
+        change(&mut meter);
+        sealed(meter).expect_err("not sound")
+    };
+    let too_low = BrokenSpec::Instrument { by: "meter_a".to_owned() };
+    let sum = |terms: ErrorTerms| Some(LimitOfError { sums: vec![terms] });
+    let negative = sum(ErrorTerms { span: -1.0, ..ErrorTerms::default() });
+    let infinite = sum(ErrorTerms { reading: f64::INFINITY, ..ErrorTerms::default() });
+    let none = Some(LimitOfError { sums: Vec::new() });
+    assert_eq!(broken(&|m| m.functions.push(m.functions[0].clone())), too_low);
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].accuracy.clone_from(&negative)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].accuracy.clone_from(&none)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].step = Some(0.0)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].input = Some(0.0)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].burden = Some(-1.0)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].test_voltage = Some(-1.0)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].technique = Some(Technique::Reading(-0.1))), too_low);
+    assert_eq!(
+        broken(&|m| m.functions[0].leads = Some(Leads { value: 0.1, doubt: -0.1 })),
+        too_low
+    );
+    assert_eq!(broken(&|m| m.calibration = Some(0.0)), too_low);
+    assert_eq!(
+        broken(&|m| m.valid = Some(Validity { low: 300.0, high: 290.0, widens: 0.1 })),
+        too_low
+    );
+    let not_finite = BrokenSpec::NotFinite { by: "meter_a".to_owned() };
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].accuracy.clone_from(&infinite)), not_finite);
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].nought = f64::NAN), not_finite);
+}
+
+#[test]
+fn what_a_slot_says_of_its_circuit_makes_sense_and_meters_are_there() {
+    let mut parts = sound();
+    parts.slots[0].circuit = Some(Circuit { resistance: -1.0, doubt: 0.0 });
+    assert_eq!(refusal(parts), BrokenSpec::Instrument { by: "rest".to_owned() });
+
+    let mut parts = sound();
+    parts.slots[0].frequency = Some(NumberId(9));
+    assert!(matches!(refusal(parts), BrokenSpec::OutOfRange { list: "number", index: 9, .. }));
+
+    let mut parts = sound();
+    parts.meters = vec![InstrumentId(0)];
+    assert!(matches!(refusal(parts), BrokenSpec::OutOfRange { list: "instrument", index: 0, .. }));
 }

@@ -137,8 +137,24 @@ fn limit() -> impl Strategy<Value = String> + Clone {
 }
 
 /// The lines made here that may stand once in a body.
-const ONCE: &[&str] =
-    &["during", "red", "takes", "plausible", "reduce", "decide", "odds", "meter", "leads", "test"];
+const ONCE: &[&str] = &[
+    "during",
+    "red",
+    "takes",
+    "plausible",
+    "reduce",
+    "frequency",
+    "circuit",
+    "decide",
+    "odds",
+    "meter",
+    "leads",
+    "technique",
+    "common",
+    "test",
+    "valid",
+    "calibration",
+];
 
 /// A body on one line or on several.
 fn body(
@@ -195,6 +211,8 @@ fn item() -> impl Strategy<Value = String> {
         figure().prop_map(|f| format!("takes {f}")),
         Just("plausible 0 .. 18 V".to_owned()),
         Just("reduce min".to_owned()),
+        arithmetic().prop_map(|e| format!("frequency {e}")),
+        (figure(), pick(&["", " ± 10 kohm"])).prop_map(|(f, d)| format!("circuit {f}{d}")),
         list(name(), ", ").prop_map(|l| format!("caution {l}")),
     ];
     let check_line = prop_oneof![
@@ -218,12 +236,26 @@ fn item() -> impl Strategy<Value = String> {
         name().prop_map(|n| format!("meter {n}")),
     ];
     let function_line = prop_oneof![
-        (figure(), figure(), pick(&["", " band 45 .. 500 Hz", "\nband 45 .. 500 Hz"]))
-            .prop_map(|(a, b, band)| format!("range {a} step {b} accuracy 0.5 % + 3 counts{band}")),
+        (
+            figure(),
+            figure(),
+            pick(&["", " or 2.5 K", "\n+ 5ppm or 3 % of span + 1 count"]),
+            pick(&["", " band 45 .. 500 Hz", "\nband 45 .. 500 Hz"])
+        )
+            .prop_map(|(a, b, or, band)| format!(
+                "range {a} step {b} accuracy 0.5 % + 3 counts{or}{band}"
+            )),
         figure().prop_map(|f| format!("leads {f} ± {f}")),
         figure().prop_map(|f| format!("test {f}")),
+        figure().prop_map(|f| format!("technique {f}")),
+        pick(&["common gain, offset", "common offset", "common nothing"]),
     ];
-    let measures = (name(), body(function_line)).prop_map(|(n, b)| format!("measures {n} {b}"));
+    let measures = prop_oneof![
+        3 => (name(), body(function_line)).prop_map(|(n, b)| format!("measures {n} {b}")),
+        1 => (figure(), figure(), pick(&["", " widens 10 %"]))
+            .prop_map(|(a, b, w)| format!("valid {a} .. {b}{w}")),
+        1 => figure().prop_map(|f| format!("calibration {f}")),
+    ];
     prop_oneof![
         (name(), limit()).prop_map(|(n, l)| format!("limit {n} = {l} cite sheet \"6-2\"")),
         (name(), text()).prop_map(|(n, t)| format!("limit {n} {t} : dc_voltage by speed")),
@@ -235,6 +267,8 @@ fn item() -> impl Strategy<Value = String> {
         (name(), body(fault_line)).prop_map(|(n, b)| format!("fault {n} [ pair ] \"F\" {b}")),
         (name(), body(step())).prop_map(|(n, b)| format!("procedure {n} \"P\" {b}")),
         (name(), body(case_line)).prop_map(|(n, b)| format!("case {n} \"C\" {b}")),
+        (name(), list(name(), ", "))
+            .prop_map(|(n, l)| format!("spec {n} \"S\" {{ meter {l} decide simple }}")),
         (name(), body(measures)).prop_map(|(n, b)| format!("instrument {n} \"I\" {b}")),
         list(name(), " , ").prop_map(|l| format!("family f = {l}")),
         name().prop_map(|n| format!("unit {n} \"U\" : angle = 15deg")),

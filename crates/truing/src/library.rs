@@ -8,19 +8,17 @@ use std::sync::{Mutex, PoisonError};
 use truing_compile::{Library, LoadError, Loaded};
 
 use crate::error::Error;
-use crate::std_table::STD;
+use crate::std_table::{FOLDERS, STD};
 use crate::text::read_text;
 use crate::walk::{EXTENSION, normal};
 
 /// What stands before the name of a library that is compiled in: no file's path looks so.
 const BUILT_IN: &str = "built in: ";
-/// The folder that the library's own names begin with.
-const STD_FOLDER: &str = "std";
 /// So many names of a folder are looked at for one that was meant.
 const MOST_NAMES: usize = 1000;
 
-/// Resolves `use "path"`: beside the file that uses it, then for `std/…` in the nearest folder above
-/// that file that holds it, then in the given roots, then in the library that is compiled in.
+/// Resolves `use "path"`: beside the file that uses it, then for `std/…` and `meters/…` in the nearest
+/// folder above that file that holds it, then in the given roots, then in the library that is compiled in.
 ///
 /// A path is relative and written with `/` and without `.truing`.
 #[derive(Clone, Debug, Default)]
@@ -63,7 +61,7 @@ impl Libraries {
     /// The first file that `path` can mean, if the disk has one.
     fn find(&self, from: &str, path: &str) -> Option<PathBuf> {
         let beside = self.folder_of(from);
-        let above = beside.filter(|_| is_std(path)).map(folders_above).unwrap_or_default();
+        let above = beside.filter(|_| is_built_in(path)).map(folders_above).unwrap_or_default();
         let near = beside.map(Path::to_owned).into_iter().chain(above);
         near.chain(self.roots.iter().cloned())
             .map(|folder| file_of(&folder, path))
@@ -94,8 +92,9 @@ impl Library for Libraries {
             let text = read_text(&file).map_err(unreadable)?;
             return Ok(Loaded { name: file.display().to_string().into(), text: text.into() });
         }
-        // A library that is compiled in may name its neighbours without `std/`.
-        let neighbour = from.starts_with(BUILT_IN).then(|| format!("{STD_FOLDER}/{path}"));
+        // A library that is compiled in may name its neighbours without their folder.
+        let folder = from.strip_prefix(BUILT_IN).and_then(|from| from.split_once('/'));
+        let neighbour = folder.map(|(folder, _)| format!("{folder}/{path}"));
         for name in [Some(path.to_owned()), neighbour].into_iter().flatten() {
             if let Some(text) = Self::built_in_text(&name) {
                 let name = format!("{BUILT_IN}{name}.{EXTENSION}");
@@ -145,7 +144,9 @@ fn check_path(path: &str) -> Result<(), LoadError> {
         return refuse("the path is written with `/`");
     }
     if path.starts_with('/') || path.contains(':') {
-        return refuse("the path starts from the file that uses it, or is one of `std/…`");
+        return refuse(
+            "the path starts from the file that uses it, or is one of `std/…` and `meters/…`",
+        );
     }
     if path.ends_with(".truing") {
         return refuse("the path is written without `.truing`");
@@ -153,8 +154,8 @@ fn check_path(path: &str) -> Result<(), LoadError> {
     Ok(())
 }
 
-fn is_std(path: &str) -> bool {
-    path.strip_prefix(STD_FOLDER).is_some_and(|rest| rest.starts_with('/'))
+fn is_built_in(path: &str) -> bool {
+    path.split_once('/').is_some_and(|(folder, _)| FOLDERS.contains(&folder))
 }
 
 /// The folders above one, the nearest first. A relative one is followed upward beyond the folder that

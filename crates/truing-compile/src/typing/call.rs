@@ -223,6 +223,11 @@ impl Typer<'_, '_> {
             }
         };
         let (speed, poles) = (speed?, poles?);
+        if poles.constant().is_some_and(|poles| poles.value <= 0.0) {
+            let what = "the number of poles";
+            self.cx.findings.push(lint::figure_too_low::not_positive(poles.span, what));
+            return None;
+        }
         let a_quarter = Value::exact(Exact::new(Rational::new(1, 4)?, -1));
         let factor = Num { kind: NumKind::Constant(a_quarter), ty: Ty::RATIO, span, shown: None };
         let factor_kind = self.combined(Arithmetic::Multiply, poles, factor)?;

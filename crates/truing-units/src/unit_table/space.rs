@@ -68,6 +68,8 @@ units! {
         "h" "hour" = "3600" ucum "h" uom hour also "hr" "hrs" "hour" "hours";
         "d" "day" = "86400" ucum "d" uom day also "day" "days";
         "wk" "week" = "604800" ucum "wk" also "week" "weeks";
+        "month" "month, a twelfth of a year" = "2629800" ucum "mo" also "months";
+        "year" "year of 365.25 days" = "31557600" ucum "a" also "years" "yr";
     }
     angle [ANGLE] {
         "rad" "radian" = "1" ucum "rad" uom radian also "radian" "radians";
