@@ -3,6 +3,8 @@
 
 use truing_model::{Function, Indication, Reading, Side};
 
+use crate::decide::Asked;
+use crate::doubt::Doubt;
 use crate::enclosure::Fixed;
 use crate::finding::{NoNumber, Spanned};
 use crate::flat::{FlatReading, FlatSlot};
@@ -14,8 +16,36 @@ pub(crate) enum Mode {
     Simple,
     /// By so many standard uncertainties.
     Guarded(f64),
-    /// By the whole of half the last digit.
+    /// By as much as the true value may lie from them.
     Full,
+    /// Not at all: the errors are carried along beside them, and logic goes by those.
+    Linear(Asked),
+}
+
+/// How uncertain a figure is, for widening it.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(crate) struct Width {
+    /// How far the true value may lie from it.
+    pub reach: f64,
+    /// Its standard uncertainty.
+    pub standard: f64,
+    /// Whether all of it is half of the last digit as written, which is known exactly.
+    pub digit: bool,
+}
+
+impl Width {
+    pub const NONE: Self = Self { reach: 0.0, standard: 0.0, digit: true };
+
+    /// Half of the last digit as written.
+    pub fn digit(half: f64) -> Self {
+        Self { digit: true, ..Self::of(&Doubt::digit(half), half) }
+    }
+
+    /// Of the errors of a figure whose half of the last digit is known.
+    pub fn of(doubt: &Doubt, half: f64) -> Self {
+        let digit = doubt.is_digit(half);
+        Self { reach: doubt.reach(), standard: doubt.standard(), digit }
+    }
 }
 
 /// Why there is no number.
@@ -31,6 +61,8 @@ pub(crate) enum Lack {
     Property(u32),
     /// The doubles cannot tell.
     Unclear,
+    /// Errors cannot be carried along: it has to be told by intervals.
+    Rough,
     /// A reading was not taken.
     Missing,
 }
@@ -44,7 +76,8 @@ impl Lack {
             Self::Property(_) => 3,
             // Exactly worked out it may become anything but a reading that is missing elsewhere.
             Self::Unclear => 4,
-            Self::Missing => 5,
+            Self::Rough => 5,
+            Self::Missing => 6,
         }
     }
 
@@ -63,6 +96,8 @@ pub(crate) enum Cause {
     Blocked,
     /// This property is not known.
     Property(u32),
+    /// Errors cannot be carried along: it has to be told by intervals.
+    Rough,
     /// A reading was not taken.
     NotTaken,
 }
@@ -98,6 +133,7 @@ impl Truth {
             Lack::Blocked => Self::Unknown(Cause::Blocked),
             Lack::Property(property) => Self::Unknown(Cause::Property(property)),
             Lack::Unclear => Self::Unclear,
+            Lack::Rough => Self::Unknown(Cause::Rough),
             Lack::Missing => Self::Unknown(Cause::NotTaken),
         }
     }
@@ -147,9 +183,17 @@ pub(crate) trait Arithmetic {
     /// A fixed figure.
     fn fixed(figure: &Fixed) -> Self::Number;
     /// What a reading makes possible.
-    fn reading(slot: &FlatSlot, flat: &FlatReading, reading: &Reading, mode: Mode) -> Self::Number;
+    fn reading(
+        slot: &FlatSlot,
+        flat: &FlatReading,
+        reading: &Reading,
+        mode: Mode,
+        width: Width,
+    ) -> Self::Number;
     /// A single indication outside any slot.
-    fn indication(of: &Indication, mode: Mode) -> Self::Number;
+    fn indication(of: &Indication, mode: Mode, width: Width) -> Self::Number;
+    /// The double that is nearest to a single value.
+    fn nearest(of: Self::Number) -> Option<f64>;
 
     fn negate(of: Self::Number) -> Self::Number;
     fn add(a: Self::Number, b: Self::Number) -> Known<Self::Number>;
@@ -169,13 +213,4 @@ pub(crate) trait Arithmetic {
     fn subtract(a: Self::Number, b: Self::Number) -> Known<Self::Number> {
         Self::add(a, Self::negate(b))
     }
-
-    /// How a value that is equally likely anywhere between its ends stands to fixed ends, with the
-    /// probability that it passes; `None` where that cannot be said.
-    fn by_chance(
-        value: Self::Number,
-        standard: &Ends<Self::Number>,
-        service: &Ends<Self::Number>,
-        wanted: f64,
-    ) -> Known<Option<(Stand, f64)>>;
 }

@@ -2,7 +2,8 @@
 
 use truing_model::{CheckId, DecideRule, NumberId, Outcome, Spec};
 
-use crate::arithmetic::{Known, Lack, Mode, Truth};
+use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
+use crate::decide::Asked;
 use crate::enclosure::Enclosure;
 use crate::explain::Explainer;
 use crate::fast::{Fast, widened};
@@ -11,7 +12,8 @@ use crate::flat::FlatReading;
 use crate::full::{Full, Number};
 use crate::judge::mode;
 use crate::plan::Plan;
-use crate::program::{Direct, FlatCheck, Thresholds};
+use crate::program::{Direct, FlatCheck, Root, Thresholds};
+use crate::propagate::{Banded, Scratch};
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
 
@@ -26,6 +28,8 @@ impl Plan {
             fast: vec![Err(Lack::Blocked); numbers],
             full: vec![Err(Lack::Blocked); numbers],
             truths: vec![Truth::False; self.program.logic.len()],
+            banded: Vec::with_capacity(self.program.frequencies.len()),
+            scratch: Scratch::new(numbers, self.program.slot_count),
         }
     }
 }
@@ -38,6 +42,8 @@ pub struct Evaluator<'p> {
     fast: Vec<Known<Enclosure>>,
     full: Vec<Known<Number>>,
     truths: Vec<Truth>,
+    banded: Vec<Banded>,
+    scratch: Scratch,
 }
 
 /// How much is said of a finding.
@@ -63,19 +69,21 @@ pub fn assess_with(spec: &Spec, sheet: &Sheet, detail: Detail) -> Findings {
 }
 
 impl Evaluator<'_> {
-    /// The outcome of every check, in the order of the spec. Allocates nothing.
+    /// The outcome of every check, in the order of the spec. Allocates nothing, but for a sheet with
+    /// more meters than any before.
     ///
     /// The sheet must be one for the plan's spec; what it has no place for counts as not taken.
     pub fn outcomes(&mut self, sheet: &Sheet) -> &[Outcome] {
         let program = &self.plan.program;
         let base = sheet.rule().unwrap_or(program.rule);
+        self.begin(sheet, true);
         for id in &program.order {
             let Some(check) = program.checks.get(place(*id)) else { continue };
             let rule = check.decide.unwrap_or(base);
             let short = check
                 .direct
                 .as_ref()
-                .and_then(|direct| directly(direct, sheet.flat(direct.slot), mode(rule)));
+                .and_then(|direct| directly(direct, sheet.flat(direct.slot), rule));
             let outcome = match short {
                 Some(outcome) => outcome,
                 None => self.judge(check, sheet, rule),
@@ -88,13 +96,54 @@ impl Evaluator<'_> {
     }
 
     fn judge(&mut self, check: &FlatCheck, sheet: &Sheet, rule: DecideRule) -> Outcome {
-        // Where the short way could not tell, doubles cannot either.
-        if check.direct.is_none()
+        // Where the short way could not tell, doubles cannot either, unless errors decide.
+        if (check.direct.is_none() || Asked::of(rule).is_some())
             && let Some(outcome) = self.fast(sheet).judge(check, rule).outcome
         {
             return outcome;
         }
         self.full(sheet).judge(check, rule).outcome.unwrap_or(Outcome::Blocked)
+    }
+
+    /// What has to be known of a sheet before its checks: room for its sources of errors, and the
+    /// frequencies that readings were taken at.
+    fn begin(&mut self, sheet: &Sheet, anew: bool) {
+        self.scratch.make_room(sheet);
+        self.banded.clear();
+        let program = &self.plan.program;
+        if program.frequencies.iter().all(|(slot, ..)| !sheet.goes_by_frequency(*slot)) {
+            return;
+        }
+        if anew {
+            // No check has come out yet that one could go by.
+            self.outcomes.fill(Outcome::Blocked);
+        }
+        for (slot, number, root) in &program.frequencies {
+            if sheet.goes_by_frequency(*slot) {
+                let frequency = self.frequency(sheet, *number, *root);
+                let (doubt, unfit) = sheet.doubt_at(*slot, frequency);
+                self.banded.push(Banded { slot: *slot, frequency, doubt, unfit });
+            }
+        }
+    }
+
+    /// A frequency, where single figures say it.
+    fn frequency(&mut self, sheet: &Sheet, number: u32, root: Root) -> Option<f64> {
+        let mut runner = self.fast(sheet);
+        let slots = root.slots.of(&runner.program.slots);
+        if !slots.iter().all(|slot| runner.is_single(*slot)) {
+            return None;
+        }
+        runner.run(root, Mode::Simple);
+        match runner.number(number) {
+            Ok(known) => Fast::nearest(known),
+            Err(Lack::Unclear) => {
+                let mut runner = self.full(sheet);
+                runner.run(root, Mode::Simple);
+                runner.number(number).ok().and_then(Full::nearest)
+            }
+            Err(_) => None,
+        }
     }
 
     fn fast<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Fast> {
@@ -104,6 +153,8 @@ impl Evaluator<'_> {
             outcomes: &self.outcomes,
             numbers: &mut self.fast,
             truths: &mut self.truths,
+            banded: &self.banded,
+            scratch: &mut self.scratch,
         }
     }
 
@@ -114,6 +165,8 @@ impl Evaluator<'_> {
             outcomes: &self.outcomes,
             numbers: &mut self.full,
             truths: &mut self.truths,
+            banded: &self.banded,
+            scratch: &mut self.scratch,
         }
     }
 
@@ -126,15 +179,21 @@ impl Evaluator<'_> {
     /// The same in the detail that is asked for.
     #[must_use]
     pub fn findings_with(&mut self, spec: &Spec, sheet: &Sheet, detail: Detail) -> Findings {
-        let _ = detail;
+        self.begin(sheet, true);
         let program = &self.plan.program;
         let base = sheet.rule().unwrap_or(program.rule);
         let mut findings = Vec::with_capacity(program.checks.len());
         for id in &program.order {
             let Some(check) = program.checks.get(place(*id)) else { continue };
             let rule = check.decide.unwrap_or(base);
-            let short = check.direct.as_ref().and_then(|direct| {
-                let outcome = directly(direct, sheet.flat(direct.slot), mode(rule))?;
+            // What lies clear is so by its whole doubt: elsewhere probabilities are worked out.
+            let clear = match rule {
+                DecideRule::Simple => detail == Detail::Reasons,
+                DecideRule::At { .. } => true,
+                DecideRule::Guarded { .. } => false,
+            };
+            let short = check.direct.as_ref().filter(|_| clear).and_then(|direct| {
+                let outcome = directly(direct, sheet.flat(direct.slot), rule)?;
                 Some((direct, outcome))
             });
             let mut runner = self.full(sheet);
@@ -148,7 +207,7 @@ impl Evaluator<'_> {
                 ),
                 None => {
                     let judged = runner.judge(check, rule);
-                    Explainer { spec, runner }.finding(CheckId(*id), check, &judged, rule)
+                    Explainer { spec, runner }.finding(CheckId(*id), check, &judged, rule, detail)
                 }
             };
             if let Some(kept) = self.outcomes.get_mut(place(*id)) {
@@ -160,7 +219,7 @@ impl Evaluator<'_> {
         if !findings.is_sorted_by_key(|finding| finding.check) {
             findings.sort_by_key(|finding| finding.check);
         }
-        let derived = Explainer { spec, runner: self.full(sheet) }.derived(base);
+        let derived = Explainer { spec, runner: self.full(sheet) }.derived(base, detail);
         Findings { findings, derived }
     }
 
@@ -169,19 +228,33 @@ impl Evaluator<'_> {
     #[must_use]
     pub fn value(&mut self, spec: &Spec, sheet: &Sheet, number: NumberId) -> Option<Value> {
         let base = sheet.rule().unwrap_or(self.plan.program.rule);
+        self.begin(sheet, false);
         Explainer { spec, runner: self.full(sheet) }.value_of(number, base)
     }
 }
 
-/// A reading against fixed ends; `None` where it touches one.
-fn directly(direct: &Direct, flat: &FlatReading, mode: Mode) -> Option<Outcome> {
+/// A reading against fixed ends; `None` where it touches one, or where more has to be asked.
+fn directly(direct: &Direct, flat: &FlatReading, rule: DecideRule) -> Option<Outcome> {
     if !flat.has(FlatReading::TAKEN) {
         return Some(Outcome::NotTaken);
     }
     if flat.has(FlatReading::DOUBTED) {
         return Some(Outcome::Blocked);
     }
-    let near = widened(flat.near, flat.half, mode);
+    if flat.has(FlatReading::SPECIAL) {
+        return None;
+    }
+    let near = match mode(rule) {
+        Mode::Simple => flat.near,
+        mode => {
+            // What has no ends is never wholly clear of a limit.
+            if flat.has(FlatReading::TAILED | FlatReading::UNFIT_FOR_DOUBT) {
+                return None;
+            }
+            let width = Width { reach: flat.half, standard: flat.standard, digit: false };
+            widened(flat.near, width, mode)
+        }
+    };
     let standard = direct.standard.place(near);
     if standard == Some(Place::Inside) {
         return Some(Outcome::Within);

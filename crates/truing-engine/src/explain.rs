@@ -5,7 +5,8 @@ use truing_model::{
     Reading, Side, SlotId, Spec,
 };
 
-use crate::arithmetic::{Arithmetic, Cause, Known, Lack, Mode, Stand, Truth};
+use crate::arithmetic::{Arithmetic, Cause, Known, Lack, Mode, Stand, Truth, Width};
+use crate::evaluator::Detail;
 use crate::finding::{AppliedLimit, Because, DerivedFinding, Finding, Reason, Value};
 use crate::flat::{FlatReading, implausible};
 use crate::full::{Full, Number};
@@ -33,17 +34,31 @@ impl Explainer<'_> {
         check: &FlatCheck,
         judged: &Judged<Number>,
         rule: DecideRule,
+        detail: Detail,
     ) -> Finding {
         // First what the registers still hold; the best value works them out anew.
         let mut because = self.because(check, judged);
         let limit = self.applied(check, judged);
-        let value = judged.stood.as_ref().and_then(|stood| self.judged_value(check, stood, rule));
-        if let (Because::Spans { settles, .. }, Some(stood)) = (&mut because, &judged.stood) {
-            *settles = value.and_then(|value| nearest_end(value.best?, stood));
+        let weighed = self.weigh(check, judged, rule, detail).unwrap_or_default();
+        let value = match (&judged.stood, weighed.value) {
+            (_, Some(value)) => Some(value),
+            (Some(stood), None) => self.judged_value(check, stood, rule),
+            (None, None) => None,
+        };
+        if let (Because::Spans { probability, settles, repeats, .. }, Some(stood)) =
+            (&mut because, &judged.stood)
+        {
+            *settles = match weighed.uncertainty.filter(|_| rule != DecideRule::Simple) {
+                Some(_) => weighed.settles,
+                None => value.and_then(|value| nearest_end(value.best?, stood)),
+            };
+            *repeats = weighed.repeats;
+            *probability = weighed.conformance.map(|of| of.passes);
         }
-        let doubt = match rule {
-            DecideRule::Simple => None,
-            _ => value.and_then(half_width),
+        let doubt = match (rule, weighed.uncertainty) {
+            (DecideRule::Simple, _) => None,
+            (_, Some(uncertainty)) => Some(uncertainty.expanded),
+            (_, None) => value.and_then(half_width),
         };
         Finding {
             check: id,
@@ -55,16 +70,16 @@ impl Explainer<'_> {
                 rule,
                 doubt,
                 because,
-                conformance: None,
-                uncertainty: None,
-                budget: Vec::new(),
+                conformance: weighed.conformance,
+                uncertainty: weighed.uncertainty,
+                budget: weighed.budget,
             },
         }
     }
 
     /// The finding of a check that is a reading against fixed ends and decided at once.
     pub fn direct_finding(
-        &self,
+        &mut self,
         id: CheckId,
         check: &FlatCheck,
         slot: u32,
@@ -72,7 +87,11 @@ impl Explainer<'_> {
         rule: DecideRule,
     ) -> Finding {
         let judged = !matches!(outcome, Outcome::NotTaken | Outcome::Blocked);
-        let value = if judged { self.reading_value(slot, rule) } else { None };
+        let weighed = self.weigh_clear(slot, outcome, rule).unwrap_or_default();
+        let value = match weighed.value {
+            None if judged => self.reading_value(slot, rule),
+            value => value,
+        };
         let because = match outcome {
             Outcome::NotTaken => Because::Missing { slots: vec![SlotId(slot)] },
             Outcome::Blocked => self.doubted(slot),
@@ -90,9 +109,10 @@ impl Explainer<'_> {
             }
             FlatCheckRule::Compare { .. } | FlatCheckRule::Logic(_) => None,
         };
-        let doubt = match rule {
-            DecideRule::Simple => None,
-            _ => value.and_then(half_width),
+        let doubt = match (rule, weighed.uncertainty) {
+            (DecideRule::Simple, _) => None,
+            (_, Some(uncertainty)) => Some(uncertainty.expanded),
+            (_, None) => value.and_then(half_width),
         };
         let used = self.taken(check.root.slots);
         let reason = Reason {
@@ -102,9 +122,9 @@ impl Explainer<'_> {
             rule,
             doubt,
             because,
-            conformance: None,
-            uncertainty: None,
-            budget: Vec::new(),
+            conformance: weighed.conformance,
+            uncertainty: weighed.uncertainty,
+            budget: weighed.budget,
         };
         Finding { check: id, outcome, reason }
     }
@@ -123,7 +143,7 @@ impl Explainer<'_> {
     /// What is known of a reading.
     fn reading_value(&self, slot: u32, rule: DecideRule) -> Option<Value> {
         let flat = self.flat(slot);
-        let reading = self.runner.sheet.get(SlotId(slot))?;
+        let reading = self.runner.sheet.judged(slot)?;
         if let (DecideRule::Simple, Reading::Figure(figure)) = (rule, reading) {
             return Some(Value::point(figure.value));
         }
@@ -131,29 +151,41 @@ impl Explainer<'_> {
         let single = flat.has(FlatReading::POINT);
         let best = match reading {
             Reading::Figure(figure) => Some(figure.value),
-            _ => best(Full::reading(facts, flat, reading, Mode::Simple), single),
+            _ => best(Full::reading(facts, flat, reading, Mode::Simple, Width::NONE), single),
         };
         Some(match (rule, best) {
             (DecideRule::Simple, Some(best)) => Value::point(best),
-            _ => value(Full::reading(facts, flat, reading, mode(rule)), best),
+            _ => {
+                let width = self.runner.width(slot, flat, mode(rule));
+                value(Full::reading(facts, flat, reading, mode(rule), width), best)
+            }
         })
     }
 
     /// What every derived quantity comes to.
-    pub fn derived(mut self, rule: DecideRule) -> Vec<DerivedFinding> {
+    pub fn derived(mut self, rule: DecideRule, detail: Detail) -> Vec<DerivedFinding> {
         let program = self.runner.program;
         let mut findings = Vec::with_capacity(program.derived.len());
         for ((number, root), id) in program.derived.iter().zip(0_u32..) {
-            self.runner.run(root.steps, mode(rule));
-            let known = self.runner.number(*number);
-            let because = known.err().map(|lack| self.lacking(lack, *root));
-            findings.push(DerivedFinding {
-                derived: DerivedId(id),
-                value: known.ok().map(|known| self.with_best(known, *number, *root, rule)),
-                because,
-                used: self.taken(root.slots),
-                uncertainty: None,
-                budget: Vec::new(),
+            let used = self.taken(root.slots);
+            let derived = DerivedId(id);
+            findings.push(match self.number_weighed(*number, *root, rule, detail) {
+                Ok((value, uncertainty, budget)) => DerivedFinding {
+                    derived,
+                    value: Some(value),
+                    because: None,
+                    used,
+                    uncertainty,
+                    budget,
+                },
+                Err(lack) => DerivedFinding {
+                    derived,
+                    value: None,
+                    because: Some(self.lacking(lack, *root)),
+                    used,
+                    uncertainty: None,
+                    budget: Vec::new(),
+                },
             });
         }
         findings
@@ -165,24 +197,7 @@ impl Explainer<'_> {
             truing_model::node::walk(self.spec, [truing_model::node::Node::Number(number)]).ok()?;
         // The plan has no root for any number: a program of its own for this one.
         let mut program = self.runner.program.clone();
-        let start = u32::try_from(program.steps.len()).ok()?;
-        let slot_start = u32::try_from(program.slots.len()).ok()?;
-        for node in nodes {
-            match node {
-                truing_model::node::Node::Number(id) => {
-                    program.steps.push(Step::Number(id.0));
-                    if let Some(NumberOp::Slot(slot)) = program.numbers.get(place(id.0)) {
-                        program.slots.push(*slot);
-                    }
-                }
-                truing_model::node::Node::Logic(id) => program.steps.push(Step::Logic(id.0)),
-                truing_model::node::Node::Limit(_) => {}
-            }
-        }
-        let root = Root {
-            steps: Stretch { start, end: u32::try_from(program.steps.len()).ok()? },
-            slots: Stretch { start: slot_start, end: u32::try_from(program.slots.len()).ok()? },
-        };
+        let root = program.root_of(&nodes)?;
         let mut explainer = Explainer {
             spec: self.spec,
             runner: Runner {
@@ -191,11 +206,12 @@ impl Explainer<'_> {
                 outcomes: self.runner.outcomes,
                 numbers: &mut *self.runner.numbers,
                 truths: &mut *self.runner.truths,
+                banded: self.runner.banded,
+                scratch: &mut *self.runner.scratch,
             },
         };
-        explainer.runner.run(root.steps, mode(rule));
-        let known = explainer.runner.number(number.0).ok()?;
-        Some(explainer.with_best(known, number.0, root, rule))
+        let known = explainer.number_weighed(number.0, root, rule, Detail::Reasons);
+        known.ok().map(|(value, ..)| value)
     }
 
     fn flat(&self, slot: u32) -> &FlatReading {
@@ -266,6 +282,7 @@ impl Explainer<'_> {
             Why::Stands(stand) => self.stands(check, stand, judged.stood.as_ref()),
             Why::Rule(truth) => self.rule(check, truth),
             Why::Doubted(slot) => self.doubted(slot),
+            Why::Unfit(slot, unfit) => Because::Unfit { slot: SlotId(slot), unfit },
             Why::When { unmet } => {
                 let root = check.when.map(|(_, root)| root).unwrap_or_default();
                 Because::Precondition {
@@ -313,8 +330,7 @@ impl Explainer<'_> {
                 if let Some(because) = self.overload(check.root) {
                     return because;
                 }
-                let probability = stood.and_then(|stood| stood.probability);
-                Because::Spans { ends, passes, probability, settles: None, repeats: None }
+                Because::Spans { ends, passes, probability: None, settles: None, repeats: None }
             }
         }
     }
@@ -324,7 +340,7 @@ impl Explainer<'_> {
         let mut slots = root.slots.of(&self.runner.program.slots).iter().copied();
         let slot = slots.find(|slot| self.flat(*slot).has(FlatReading::OVERLOAD))?;
         let slot = SlotId(slot);
-        let range = match self.runner.sheet.get(slot)? {
+        let range = match self.runner.sheet.judged(slot.0)? {
             Reading::Overload { range } => range.as_ref().map(|range| range.value),
             _ => None,
         };
@@ -360,6 +376,11 @@ impl Explainer<'_> {
         match (wanted, sheet.state(id)) {
             (Some(wanted), Some(taken)) if wanted != taken => {
                 Because::StateOther { slot: id, wanted, taken }
+            }
+            _ if !self.flat(slot).has(FlatReading::IMPLAUSIBLE)
+                && let Some(unfit) = self.runner.unfit(slot) =>
+            {
+                Because::Unfit { slot: id, unfit }
             }
             _ => {
                 let slip =
@@ -401,7 +422,7 @@ impl Explainer<'_> {
                     Because::Missing { slots }
                 }
             }
-            Lack::Blocked | Lack::Unclear => {
+            Lack::Blocked | Lack::Unclear | Lack::Rough => {
                 Because::Rule { holds: None, checks: self.checks(root) }
             }
         }
@@ -493,18 +514,24 @@ impl Explainer<'_> {
             let Some(NumberOp::Slot(slot)) = self.runner.program.numbers.get(place(subject)) else {
                 return None;
             };
-            let figure = match self.runner.sheet.get(SlotId(*slot))? {
+            let figure = match self.runner.sheet.judged(*slot)? {
                 Reading::Sweep(points) => points.get(point).map(|(_, figure)| figure)?,
                 _ => return None,
             };
-            let by_itself = Full::indication(figure, Mode::Simple);
+            let by_itself = Full::indication(figure, Mode::Simple, Width::NONE);
             return Some(value(known, best(by_itself, true)));
         }
         Some(self.with_best(known, subject, check.root, rule))
     }
 
     /// A value with the best value that the readings give by themselves.
-    fn with_best(&mut self, known: Number, subject: u32, root: Root, rule: DecideRule) -> Value {
+    pub fn with_best(
+        &mut self,
+        known: Number,
+        subject: u32,
+        root: Root,
+        rule: DecideRule,
+    ) -> Value {
         let single = root
             .slots
             .of(&self.runner.program.slots)
@@ -513,7 +540,7 @@ impl Explainer<'_> {
         let by_itself: Known<Number> = if mode(rule) == Mode::Simple {
             Ok(known)
         } else {
-            self.runner.run(root.steps, Mode::Simple);
+            self.runner.run(root, Mode::Simple);
             self.runner.number(subject)
         };
         let best = by_itself.ok().and_then(|by_itself| best(by_itself, single));

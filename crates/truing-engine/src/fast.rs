@@ -2,7 +2,7 @@
 
 use truing_model::{Function, Indication, Reading};
 
-use crate::arithmetic::{Arithmetic, Ends, Known, Lack, Mode, Order, Stand};
+use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Order, Width};
 use crate::enclosure::{Enclosure, Fixed};
 use crate::finding::NoNumber;
 use crate::flat::{FlatReading, FlatSlot, exact};
@@ -11,14 +11,12 @@ use crate::flat::{FlatReading, FlatSlot, exact};
 pub(crate) struct Fast;
 
 /// Widened as a decision rule asks.
-pub(crate) fn widened(near: Enclosure, half: f64, mode: Mode) -> Enclosure {
+pub(crate) fn widened(near: Enclosure, width: Width, mode: Mode) -> Enclosure {
     match mode {
-        _ if half == 0.0 => near,
-        Mode::Simple => near,
-        Mode::Guarded(0.0) => near,
-        // u = h/√3 (JCGM 100:2008, 4.3.7).
-        Mode::Guarded(k) => near.widened((k * half.next_up() / 3.0_f64.sqrt()).next_up()),
-        Mode::Full => near.widened(half),
+        _ if width.reach == 0.0 => near,
+        Mode::Simple | Mode::Linear(_) | Mode::Guarded(0.0) => near,
+        Mode::Guarded(k) => near.widened((k * width.standard.next_up()).next_up()),
+        Mode::Full => near.widened(width.reach),
     }
 }
 
@@ -33,12 +31,22 @@ impl Arithmetic for Fast {
         figure.near
     }
 
-    fn reading(_: &FlatSlot, flat: &FlatReading, _: &Reading, mode: Mode) -> Enclosure {
-        widened(flat.near, flat.half, mode)
+    fn reading(
+        _: &FlatSlot,
+        flat: &FlatReading,
+        _: &Reading,
+        mode: Mode,
+        width: Width,
+    ) -> Enclosure {
+        widened(flat.near, width, mode)
     }
 
-    fn indication(of: &Indication, mode: Mode) -> Enclosure {
-        widened(Enclosure::around(of.value, exact(of)), of.half_step, mode)
+    fn indication(of: &Indication, mode: Mode, width: Width) -> Enclosure {
+        widened(Enclosure::around(of.value, exact(of)), width, mode)
+    }
+
+    fn nearest(of: Enclosure) -> Option<f64> {
+        of.middle()
     }
 
     fn negate(of: Enclosure) -> Enclosure {
@@ -100,15 +108,5 @@ impl Arithmetic for Fast {
 
     fn high_end(of: Enclosure) -> Option<Enclosure> {
         of.hi.is_finite().then_some(Enclosure::point(of.hi))
-    }
-
-    fn by_chance(
-        _: Enclosure,
-        _: &Ends<Enclosure>,
-        _: &Ends<Enclosure>,
-        _: f64,
-    ) -> Known<Option<(Stand, f64)>> {
-        // Only asked where the value touches an end.
-        Err(Lack::Unclear)
     }
 }

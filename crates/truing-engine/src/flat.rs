@@ -99,6 +99,10 @@ impl FlatReading {
     pub const BANDED: u16 = 1024;
     /// There is more to its errors than half of the last digit as written.
     pub const METERED: u16 = 2048;
+    /// It was taken with a diode function that applies a voltage of its own.
+    pub const DIODE: u16 = 4096;
+    /// More has to be asked than how it stands to a limit.
+    pub const SPECIAL: u16 = Self::BANDED | Self::DIODE;
     /// Doubted for one reason or another.
     pub const DOUBTED: u16 = Self::IMPLAUSIBLE | Self::OTHER_STATE | Self::UNFIT;
 

@@ -1,12 +1,12 @@
 //! Numbers that are exact where exact arithmetic reaches, and else enclosed.
 
-use truing_model::{Function, Indication, Reading, Side};
+use truing_model::{Function, Indication, Reading};
 use truing_units::Exact;
 
-use crate::arithmetic::{Arithmetic, Ends, Known, Lack, Mode, Order, Stand};
+use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Order, Width};
 use crate::enclosure::{Enclosure, Fixed};
 use crate::fast::widened;
-use crate::finding::{NoNumber, Spanned};
+use crate::finding::NoNumber;
 use crate::flat::{FlatReading, FlatSlot, exact, exact_half, exact_span, half_step};
 use crate::span::{Mark, Span};
 
@@ -65,15 +65,15 @@ fn figure(
     near: Enclosure,
     span: Option<Span>,
     half: Option<Exact>,
-    width: f64,
+    width: Width,
     mode: Mode,
 ) -> Number {
     match mode {
-        Mode::Guarded(k) if width > 0.0 && k > 0.0 => {
+        Mode::Guarded(k) if width.reach > 0.0 && k > 0.0 => {
             // k·h/√3 is not rational: from here on this is no longer exact.
             Number::near(widened(near, width, mode))
         }
-        Mode::Full if width > 0.0 => match grown(span, half) {
+        Mode::Full if width.reach > 0.0 => match grown(span, half) {
             Some(span) => Number::exact(span),
             None => Number::near(widened(near, width, mode)),
         },
@@ -97,15 +97,25 @@ impl Arithmetic for Full {
         Number { near: figure.near, exact: figure.exact.map(Span::point) }
     }
 
-    fn reading(slot: &FlatSlot, flat: &FlatReading, reading: &Reading, mode: Mode) -> Number {
-        let half = if mode == Mode::Full { exact_half(reading) } else { None };
-        figure(flat.near, exact_span(slot, reading), half, flat.half, mode)
+    fn reading(
+        slot: &FlatSlot,
+        flat: &FlatReading,
+        reading: &Reading,
+        mode: Mode,
+        width: Width,
+    ) -> Number {
+        let half = (mode == Mode::Full && width.digit).then(|| exact_half(reading)).flatten();
+        figure(flat.near, exact_span(slot, reading), half, width, mode)
     }
 
-    fn indication(of: &Indication, mode: Mode) -> Number {
-        let half = if mode == Mode::Full { half_step(of) } else { None };
+    fn indication(of: &Indication, mode: Mode, width: Width) -> Number {
+        let half = (mode == Mode::Full && width.digit).then(|| half_step(of)).flatten();
         let near = Enclosure::around(of.value, exact(of));
-        figure(near, exact(of).map(Span::point), half, of.half_step, mode)
+        figure(near, exact(of).map(Span::point), half, width, mode)
+    }
+
+    fn nearest(of: Number) -> Option<f64> {
+        of.single().map(Exact::to_f64).or_else(|| of.near.middle())
     }
 
     fn negate(of: Number) -> Number {
@@ -209,15 +219,6 @@ impl Arithmetic for Full {
             None => of.near.hi.is_finite().then(|| Number::near(Enclosure::point(of.near.hi))),
         }
     }
-
-    fn by_chance(
-        value: Number,
-        standard: &Ends<Number>,
-        service: &Ends<Number>,
-        wanted: f64,
-    ) -> Known<Option<(Stand, f64)>> {
-        Ok(chances(value, standard, service).map(|chances| chances.decide(wanted)))
-    }
 }
 
 fn root(of: Number) -> Known<Number> {
@@ -248,137 +249,5 @@ fn logarithm(
         // Nought is an end that is not reached: the logarithm is unbounded below.
         let high = near(Enclosure { lo: of.near.hi, hi: of.near.hi })?;
         Ok(Enclosure { lo: f64::NEG_INFINITY, hi: high.hi })
-    })
-}
-
-/// The probabilities that a value lies in the parts that a limit makes, when it is equally likely
-/// anywhere between its ends (JCGM 106:2012, 7.2; rectangular as JCGM 100:2008, 4.3.7).
-struct Chances {
-    within: f64,
-    worn: f64,
-    passes: f64,
-    outside: f64,
-    low: f64,
-    high: f64,
-    /// Which ends the value spans.
-    ends: Spanned,
-}
-
-impl Chances {
-    fn decide(&self, wanted: f64) -> (Stand, f64) {
-        let stand = if self.within >= wanted {
-            Stand::Within
-        } else if self.worn >= wanted {
-            Stand::Worn
-        } else if self.outside >= wanted {
-            Stand::Outside(if self.low >= wanted {
-                Some(Side::Low)
-            } else if self.high >= wanted {
-                Some(Side::High)
-            } else {
-                None
-            })
-        } else {
-            Stand::Spans { ends: self.ends, passes: self.passes >= wanted }
-        };
-        (stand, self.passes)
-    }
-}
-
-/// The four places on 0 .. 1 where the ends of both intervals cut the value.
-struct Cuts<T> {
-    standard: [T; 2],
-    service: [T; 2],
-}
-
-fn chances(value: Number, standard: &Ends<Number>, service: &Ends<Number>) -> Option<Chances> {
-    let bounded = value.near.is_bounded() && value.near.lo < value.near.hi;
-    if !bounded || value.single().is_some() {
-        return None;
-    }
-    let ends = [standard.low, standard.high, service.low, service.high];
-    let fixed = ends.iter().flatten().all(|(end, _)| end.single().is_some());
-    if !fixed {
-        return None;
-    }
-    exact_chances(value, ends).or_else(|| near_chances(value, ends))
-}
-
-fn exact_chances(value: Number, ends: [Option<(Number, bool)>; 4]) -> Option<Chances> {
-    let span = value.exact?;
-    let (a, b) = (span.low?.at, span.high?.at);
-    let width = b.checked_sub(a)?;
-    let cut = |end: Option<(Number, bool)>, missing: Exact| {
-        let Some((end, _)) = end else { return Some(missing) };
-        let at = end.single()?;
-        if at.compare(a).is_le() {
-            Some(Exact::ZERO)
-        } else if at.compare(b).is_ge() {
-            Some(Exact::ONE)
-        } else {
-            at.checked_sub(a)?.checked_div(width)
-        }
-    };
-    let [sl, sh, vl, vh] = ends;
-    let cuts = Cuts {
-        standard: [cut(sl, Exact::ZERO)?, cut(sh, Exact::ONE)?],
-        service: [cut(vl, Exact::ZERO)?, cut(vh, Exact::ONE)?],
-    };
-    let less = |a: Exact, b: Exact| a.compare(b).is_lt();
-    shares(
-        cuts,
-        less,
-        Exact::checked_add,
-        Exact::checked_sub,
-        Exact::ZERO,
-        Exact::ONE,
-        Exact::to_f64,
-    )
-}
-
-fn near_chances(value: Number, ends: [Option<(Number, bool)>; 4]) -> Option<Chances> {
-    let Enclosure { lo, hi } = value.near;
-    let cut = |end: Option<(Number, bool)>, missing: f64| match end {
-        Some((end, _)) => Some(((end.near.middle()? - lo) / (hi - lo)).clamp(0.0, 1.0)),
-        None => Some(missing),
-    };
-    let [sl, sh, vl, vh] = ends;
-    let cuts =
-        Cuts { standard: [cut(sl, 0.0)?, cut(sh, 1.0)?], service: [cut(vl, 0.0)?, cut(vh, 1.0)?] };
-    let (add, subtract) = (|a: f64, b: f64| Some(a + b), |a: f64, b: f64| Some(a - b));
-    shares(cuts, |a, b| a < b, add, subtract, 0.0, 1.0, |share| share)
-}
-
-/// What the cuts leave to each part.
-fn shares<T: Copy>(
-    cuts: Cuts<T>,
-    less: impl Fn(T, T) -> bool,
-    add: impl Fn(T, T) -> Option<T>,
-    subtract: impl Fn(T, T) -> Option<T>,
-    zero: T,
-    one: T,
-    nearest: impl Fn(T) -> f64,
-) -> Option<Chances> {
-    let Cuts { standard: [sl, sh], service: [vl, vh] } = cuts;
-    let min = |a: T, b: T| if less(b, a) { b } else { a };
-    let max = |a: T, b: T| if less(a, b) { b } else { a };
-    let between = |low: T, high: T| subtract(high, low).map(|width| max(width, zero));
-    let within = between(sl, sh)?;
-    let shared = between(max(sl, vl), min(sh, vh))?;
-    let passes = subtract(add(within, between(vl, vh)?)?, shared)?;
-    let spans_low = less(zero, vl) || less(zero, sl);
-    let spans_high = less(vh, one) || less(sh, one);
-    Some(Chances {
-        within: nearest(within),
-        worn: nearest(subtract(passes, within)?),
-        passes: nearest(passes),
-        outside: nearest(subtract(one, passes)?),
-        low: nearest(min(sl, vl)),
-        high: nearest(subtract(one, max(sh, vh))?),
-        ends: match (spans_low, spans_high) {
-            (true, false) => Spanned::Low,
-            (false, true) => Spanned::High,
-            _ => Spanned::Both,
-        },
     })
 }

@@ -4,10 +4,12 @@
 use truing_model::{DecideRule, Outcome, Relation, Side};
 
 use crate::arithmetic::{Arithmetic, Cause, Ends, Lack, Mode, Stand, Truth};
+use crate::decide::{Aim, Asked};
 use crate::finding::{NoNumber, Spanned};
+use crate::fitness::Unfit;
 use crate::flat::FlatReading;
 use crate::plan::one_sided;
-use crate::program::{FlatCheck, FlatCheckRule, FlatRule, Root, Stretch};
+use crate::program::{FlatCheck, FlatCheckRule, FlatRule, NumberOp, Root, Stretch};
 use crate::run::{Position, Runner, both, compare, position};
 use crate::sheet::place;
 use crate::stand::{Resolved, Stood};
@@ -21,6 +23,8 @@ pub(crate) enum Why {
     Rule(Truth),
     /// This slot is doubted.
     Doubted(u32),
+    /// The meter of this slot is not fit for its reading.
+    Unfit(u32, Unfit),
     /// `when` is not met, or not known to be.
     When {
         unmet: bool,
@@ -53,15 +57,17 @@ pub(crate) struct Judged<N> {
     pub stood: Option<Stood<N>>,
     /// The arm of its limit that is about this machine.
     pub resolved: Option<Resolved>,
+    /// Its errors were carried along; else it goes by all that is possible.
+    pub linear: bool,
 }
 
 impl<N> Judged<N> {
     const fn new(outcome: Outcome, why: Why) -> Self {
-        Self { outcome: Some(outcome), why, stood: None, resolved: None }
+        Self { outcome: Some(outcome), why, stood: None, resolved: None, linear: false }
     }
 
     const fn unclear() -> Self {
-        Self { outcome: None, why: Why::Blocked, stood: None, resolved: None }
+        Self { outcome: None, why: Why::Blocked, stood: None, resolved: None, linear: false }
     }
 }
 
@@ -93,7 +99,16 @@ impl<A: Arithmetic> Runner<'_, A> {
             Ok(resolved) => resolved,
             Err(judged) => return judged,
         };
-        let ruled = self.rule(check, resolved, rule);
+        let linear = Asked::of(rule).filter(|_| self.is_linear(check));
+        let mut ruled = match linear {
+            Some(asked) => self.rule(check, resolved, Mode::Linear(asked)),
+            None => Ruled::Lack(Lack::Rough),
+        };
+        let rough =
+            matches!(ruled, Ruled::Lack(Lack::Rough) | Ruled::Truth(Truth::Unknown(Cause::Rough)));
+        if rough {
+            ruled = self.rule(check, resolved, mode(rule));
+        }
         match ruled {
             Ruled::Lack(Lack::Unclear) | Ruled::Truth(Truth::Unclear) => return Judged::unclear(),
             Ruled::Lack(Lack::Missing) | Ruled::Truth(Truth::Unknown(Cause::NotTaken)) => {
@@ -101,16 +116,33 @@ impl<A: Arithmetic> Runner<'_, A> {
             }
             _ => {}
         }
-        let mut judged = self.blocked(check).unwrap_or_else(|| came_out(ruled));
+        let mut judged = self.blocked(check, &ruled, rule).unwrap_or_else(|| came_out(ruled));
         judged.resolved = resolved;
+        judged.linear = !rough;
         judged
+    }
+
+    /// Whether the errors of what a check reads can be carried along.
+    pub fn is_linear(&self, check: &FlatCheck) -> bool {
+        let equality = matches!(
+            check.rule,
+            FlatCheckRule::Compare { relation: Relation::Equal | Relation::NotEqual, .. }
+        );
+        let slots = check.root.slots.of(&self.program.slots);
+        !check.root.rough && !equality && slots.iter().all(|slot| self.is_single(*slot))
+    }
+
+    /// Whether a slot has a single figure or a word, or was not read.
+    pub fn is_single(&self, slot: u32) -> bool {
+        let flat = self.sheet.flat(slot);
+        !flat.has(FlatReading::TAKEN) || flat.has(FlatReading::POINT | FlatReading::WORD)
     }
 
     fn applies(&mut self, id: u32, root: Root) -> Option<Judged<A::Number>> {
         if let Some(slot) = self.doubted(root.slots) {
             return Some(Judged::new(Outcome::Blocked, Why::Doubted(slot)));
         }
-        self.run(root.steps, Mode::Simple);
+        self.run(root, Mode::Simple);
         match self.truth(id) {
             Truth::True => None,
             Truth::False => Some(Judged::new(Outcome::NotApplicable, Why::NotThisVariant)),
@@ -125,7 +157,7 @@ impl<A: Arithmetic> Runner<'_, A> {
         let Some(limit) = self.program.limits.get(place(limit)).copied() else {
             return Err(Judged::new(Outcome::Blocked, Why::Blocked));
         };
-        self.run(check.arms.steps, Mode::Simple);
+        self.run(check.arms, Mode::Simple);
         match self.resolve(limit.rule) {
             Ok(Resolved { rule: None, .. }) => {
                 Err(Judged::new(Outcome::NotApplicable, Why::NotThisVariant))
@@ -147,27 +179,39 @@ impl<A: Arithmetic> Runner<'_, A> {
         &mut self,
         check: &FlatCheck,
         resolved: Option<Resolved>,
-        rule: DecideRule,
+        mode: Mode,
     ) -> Ruled<A::Number> {
-        let mode = mode(rule);
-        let wanted = match rule {
-            DecideRule::At { probability } => Some(probability),
-            DecideRule::Simple | DecideRule::Guarded { .. } => None,
-        };
-        self.run(check.root.steps, mode);
+        self.run(check.root, mode);
         let stood = match check.rule {
             FlatCheckRule::Logic(logic) => return Ruled::Truth(self.truth(logic)),
             FlatCheckRule::Within { subject, limit, at } => match resolved {
-                Some(resolved) => self.stand(resolved, limit, subject, at, mode, wanted),
+                Some(resolved) => self.stand(resolved, limit, subject, at, mode, check.root),
                 None => Err(Lack::Blocked),
             },
             FlatCheckRule::Against { subject, side, edge } => {
-                let ends = self.ends(&one_sided(side, edge));
-                self.number(subject).and_then(|value| self.hold(subject, value, ends, None, wanted))
+                let standard = self.ends(&one_sided(side, edge));
+                self.number(subject).and_then(|value| {
+                    let aim = Aim { subject, value, standard, service: None, curve: None };
+                    self.hold(&aim, mode, check.root)
+                })
             }
             FlatCheckRule::Compare { subject, relation, against } => {
-                both(self.number(subject), self.number(against))
-                    .and_then(|(value, against)| compared::<A>(relation, value, against))
+                match both(self.number(subject), self.number(against)) {
+                    Ok((value, limit)) => {
+                        let truth = match mode {
+                            Mode::Linear(asked) => self.compare_by(
+                                relation,
+                                (subject, value),
+                                (against, limit),
+                                asked,
+                                check.root,
+                            ),
+                            _ => compare::<A>(relation, value, limit),
+                        };
+                        compared(relation, value, limit, truth)
+                    }
+                    Err(lack) => Err(lack),
+                }
             }
         };
         match stood {
@@ -177,12 +221,20 @@ impl<A: Arithmetic> Runner<'_, A> {
     }
 
     /// Whatever keeps the check from being judged, though its readings are there.
-    fn blocked(&mut self, check: &FlatCheck) -> Option<Judged<A::Number>> {
+    fn blocked(
+        &mut self,
+        check: &FlatCheck,
+        ruled: &Ruled<A::Number>,
+        rule: DecideRule,
+    ) -> Option<Judged<A::Number>> {
         if let Some(slot) = self.doubted(check.doubtable) {
             return Some(Judged::new(Outcome::Blocked, Why::Doubted(slot)));
         }
+        if let Some((slot, unfit)) = self.unfit_for(check, ruled, rule) {
+            return Some(Judged::new(Outcome::Blocked, Why::Unfit(slot, unfit)));
+        }
         if let Some((id, root)) = check.when {
-            self.run(root.steps, Mode::Simple);
+            self.run(root, Mode::Simple);
             match self.truth(id) {
                 Truth::True => {}
                 Truth::Unclear => return Some(Judged::unclear()),
@@ -202,7 +254,7 @@ impl<A: Arithmetic> Runner<'_, A> {
         if conditions.is_empty() {
             return None;
         }
-        self.run(check.conditions.steps, Mode::Simple);
+        self.run(check.conditions, Mode::Simple);
         for (flat, condition) in conditions.iter().zip(0_u32..) {
             let unmet = match self.number(flat.subject) {
                 Err(Lack::Unclear) => return Some(Judged::unclear()),
@@ -223,7 +275,51 @@ impl<A: Arithmetic> Runner<'_, A> {
     /// The first of these slots whose reading is doubted.
     fn doubted(&self, slots: Stretch) -> Option<u32> {
         let mut slots = slots.of(&self.program.slots).iter().copied();
-        slots.find(|slot| self.sheet.flat(*slot).has(FlatReading::DOUBTED))
+        slots.find(|slot| {
+            let flat = self.sheet.flat(*slot);
+            flat.has(FlatReading::DOUBTED)
+                || flat.has(FlatReading::BANDED)
+                    && self.unfit(*slot).is_some_and(|unfit| !unfit.is_of_doubt_only())
+        })
+    }
+
+    /// A meter that is not fit for what a check asks of it: where the decision rule goes by the
+    /// uncertainty and that is not known, or where a diode function does not reach its limit.
+    fn unfit_for(
+        &self,
+        check: &FlatCheck,
+        ruled: &Ruled<A::Number>,
+        rule: DecideRule,
+    ) -> Option<(u32, Unfit)> {
+        if rule != DecideRule::Simple {
+            let slots = check.root.slots.of(&self.program.slots).iter();
+            let mut metered = slots.filter(|slot| {
+                self.sheet.flat(**slot).has(FlatReading::UNFIT_FOR_DOUBT | FlatReading::BANDED)
+            });
+            if let Some(found) = metered.find_map(|slot| Some((*slot, self.unfit(*slot)?))) {
+                return Some(found);
+            }
+        }
+        let (Ruled::Stood(stood), Some(NumberOp::Slot(slot))) =
+            (ruled, self.program.numbers.get(place(subject_of(check)?)))
+        else {
+            return None;
+        };
+        let test = self.sheet.test_voltage(*slot)?;
+        let ends = [stood.standard, stood.service];
+        let highs = ends.iter().flatten().filter_map(|ends| A::nearest(ends.high?.0));
+        let needed = highs.reduce(f64::max).filter(|needed| *needed >= test)?;
+        Some((*slot, Unfit::TestVoltage { test, needed }))
+    }
+}
+
+/// The number that a check holds against a limit.
+fn subject_of(check: &FlatCheck) -> Option<u32> {
+    match check.rule {
+        FlatCheckRule::Within { subject, .. } | FlatCheckRule::Against { subject, .. } => {
+            Some(subject)
+        }
+        FlatCheckRule::Compare { .. } | FlatCheckRule::Logic(_) => None,
     }
 }
 
@@ -239,7 +335,13 @@ fn came_out<N>(ruled: Ruled<N>) -> Judged<N> {
                 Stand::NotSpecified | Stand::NotThisVariant => Outcome::NotApplicable,
             };
             let why = Why::Stands(stood.stand);
-            Judged { outcome: Some(outcome), why, stood: Some(stood), resolved: None }
+            Judged {
+                outcome: Some(outcome),
+                why,
+                stood: Some(stood),
+                resolved: None,
+                linear: false,
+            }
         }
         Ruled::Truth(truth) => {
             let outcome = match truth {
@@ -250,7 +352,7 @@ fn came_out<N>(ruled: Ruled<N>) -> Judged<N> {
                 Truth::Unknown(Cause::Property(property)) => {
                     return Judged::new(Outcome::Blocked, Why::Property(property));
                 }
-                Truth::Unknown(Cause::Blocked) | Truth::Unclear => Outcome::Blocked,
+                Truth::Unknown(Cause::Blocked | Cause::Rough) | Truth::Unclear => Outcome::Blocked,
             };
             Judged::new(outcome, Why::Rule(truth))
         }
@@ -258,27 +360,31 @@ fn came_out<N>(ruled: Ruled<N>) -> Judged<N> {
             Lack::NoNumber(cause) => Judged::new(Outcome::Undecided, Why::NoNumber(cause)),
             Lack::Curve(limit) => Judged::new(Outcome::Undecided, Why::Curve(limit)),
             Lack::Property(property) => Judged::new(Outcome::Blocked, Why::Property(property)),
-            Lack::Blocked | Lack::Unclear => Judged::new(Outcome::Blocked, Why::Blocked),
+            Lack::Blocked | Lack::Unclear | Lack::Rough => {
+                Judged::new(Outcome::Blocked, Why::Blocked)
+            }
             Lack::Missing => Judged::new(Outcome::NotTaken, Why::Missing),
         },
     }
 }
 
 /// Two quantities against each other.
-fn compared<A: Arithmetic>(
+fn compared<N: Copy>(
     relation: Relation,
-    value: A::Number,
-    against: A::Number,
-) -> Result<Stood<A::Number>, Lack> {
+    value: N,
+    against: N,
+    truth: Truth,
+) -> Result<Stood<N>, Lack> {
     let side = match relation {
         Relation::Less | Relation::LessOrEqual => Some(Side::High),
         Relation::Greater | Relation::GreaterOrEqual => Some(Side::Low),
         Relation::Equal | Relation::NotEqual => None,
     };
-    let stand = match compare::<A>(relation, value, against) {
+    let stand = match truth {
         Truth::True => Stand::Within,
         Truth::False => Stand::Outside(side),
         Truth::Unclear => return Err(Lack::Unclear),
+        Truth::Unknown(Cause::Rough) => return Err(Lack::Rough),
         Truth::Unknown(_) => {
             Stand::Spans { ends: side.map_or(Spanned::Both, Spanned::from), passes: false }
         }
@@ -297,7 +403,7 @@ fn compared<A: Arithmetic>(
         standard: ends,
         service: None,
         at: None,
-        probability: None,
+        conformance: None,
         point: None,
     })
 }

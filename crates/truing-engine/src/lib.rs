@@ -10,6 +10,7 @@
 mod arithmetic;
 pub mod budget;
 mod correction;
+mod decide;
 mod doubt;
 mod enclosure;
 pub mod evaluator;
@@ -23,12 +24,15 @@ mod judge;
 pub mod meter;
 pub mod plan;
 mod program;
+mod propagate;
 pub mod reference;
 mod run;
 pub mod sheet;
 mod span;
 mod stand;
+mod sum;
 mod values;
+mod weigh;
 
 pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty};
 pub use evaluator::{Detail, Evaluator, assess, assess_with};

@@ -2,8 +2,8 @@
 
 use truing_model::node::{Node, walk};
 use truing_model::{
-    Band, Check, CheckRule, Curve, Edge, Interval, Limit, LimitRule, LogicId, LogicNode, NumberId,
-    NumberNode, Relation, Side, Spec,
+    Band, Check, CheckRule, Curve, Edge, Function, Interval, Limit, LimitRule, LogicId, LogicNode,
+    NumberId, NumberNode, Relation, Side, Spec,
 };
 use truing_units::{Exact, Rational};
 
@@ -47,6 +47,13 @@ impl Plan {
             let root = builder.root(&[Node::Number(derived.number)]);
             builder.program.derived.push((derived.number.0, root));
         }
+        for (slot, id) in spec.slots.iter().zip(0_u32..) {
+            if let Some(number) = slot.frequency {
+                let root = builder.root(&[Node::Number(number)]);
+                builder.program.frequencies.push((id, number.0, root));
+            }
+        }
+        builder.program.slot_count = spec.slots.len();
         Self { program: builder.program }
     }
 
@@ -306,13 +313,29 @@ impl Builder<'_> {
         let mut slots: Vec<u32> = all.iter().filter_map(|node| self.slot(*node)).collect();
         slots.sort_unstable();
         slots.dedup();
+        let rough = all.iter().any(|node| self.is_rough(*node));
         let steps = all.into_iter().filter_map(|node| match node {
             Node::Number(id) => Some(Step::Number(id.0)),
             Node::Logic(id) => Some(Step::Logic(id.0)),
             Node::Limit(_) => None,
         });
         let steps = pooled(&mut self.program.steps, steps);
-        Root { steps, slots: pooled(&mut self.program.slots, slots) }
+        Root { steps, slots: pooled(&mut self.program.slots, slots), rough }
+    }
+
+    /// Whether errors cannot be carried along through a node.
+    fn is_rough(&self, node: Node) -> bool {
+        match node {
+            Node::Number(id) => matches!(
+                self.spec.numbers.get(id.0 as usize),
+                Some(NumberNode::Apply(Function::Round, _))
+            ),
+            Node::Logic(id) => matches!(
+                self.spec.logic.get(id.0 as usize),
+                Some(LogicNode::Compare { relation: Relation::Equal | Relation::NotEqual, .. })
+            ),
+            Node::Limit(_) => false,
+        }
     }
 
     /// The slot that a node itself reads.

@@ -3,6 +3,7 @@
 //! Nodes keep their numbers from the spec, so registers are indexed by them. Lists of anything are
 //! ranges of a pool.
 
+use truing_model::node::Node;
 use truing_model::{DecideRule, Fold, Function, Interpolation, Relation, Side};
 use truing_units::Kind;
 
@@ -16,6 +17,10 @@ pub(crate) struct Stretch {
 }
 
 impl Stretch {
+    pub const fn is_empty(self) -> bool {
+        self.start >= self.end
+    }
+
     pub fn of<T>(self, pool: &[T]) -> &[T] {
         pool.get(self.start as usize..self.end as usize).unwrap_or_default()
     }
@@ -67,6 +72,9 @@ pub(crate) enum Step {
 pub(crate) struct Root {
     pub steps: Stretch,
     pub slots: Stretch,
+    /// Something in it rounds, or asks whether two quantities are equal: errors cannot be carried
+    /// along.
+    pub rough: bool,
 }
 
 /// One end of a limit.
@@ -230,6 +238,9 @@ pub(crate) struct Program {
     pub checks: Vec<FlatCheck>,
     pub order: Vec<u32>,
     pub derived: Vec<(u32, Root)>,
+    /// The slots that say at which frequency they are read, with its number.
+    pub frequencies: Vec<(u32, u32, Root)>,
+    pub slot_count: usize,
     pub rule: DecideRule,
     // Pools.
     pub fixed: Vec<Fixed>,
@@ -242,4 +253,40 @@ pub(crate) struct Program {
     pub points: Vec<FlatPoint>,
     pub arms: Vec<FlatArm>,
     pub conditions: Vec<FlatCondition>,
+}
+
+impl Program {
+    /// A root for nodes that the plan has none for, parts before wholes.
+    pub fn root_of(&mut self, nodes: &[Node]) -> Option<Root> {
+        let start = u32::try_from(self.steps.len()).ok()?;
+        let slot_start = u32::try_from(self.slots.len()).ok()?;
+        let mut slots = Vec::new();
+        let mut rough = false;
+        for node in nodes {
+            match node {
+                Node::Number(id) => {
+                    self.steps.push(Step::Number(id.0));
+                    match self.numbers.get(id.0 as usize) {
+                        Some(NumberOp::Slot(slot)) => slots.push(*slot),
+                        Some(NumberOp::Apply(Function::Round, _)) => rough = true,
+                        _ => {}
+                    }
+                }
+                Node::Logic(id) => {
+                    self.steps.push(Step::Logic(id.0));
+                    rough |= matches!(
+                        self.logic.get(id.0 as usize),
+                        Some(LogicOp::Compare(Relation::Equal | Relation::NotEqual, ..))
+                    );
+                }
+                Node::Limit(_) => {}
+            }
+        }
+        slots.sort_unstable();
+        slots.dedup();
+        self.slots.extend(slots);
+        let steps = Stretch { start, end: u32::try_from(self.steps.len()).ok()? };
+        let slots = Stretch { start: slot_start, end: u32::try_from(self.slots.len()).ok()? };
+        Some(Root { steps, slots, rough })
+    }
 }

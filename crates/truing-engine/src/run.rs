@@ -2,11 +2,13 @@
 
 use truing_model::{Fold, Outcome, PropertyId, PropertyValue, Relation};
 
-use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth};
+use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
 use crate::enclosure::Fixed;
 use crate::flat::FlatReading;
-use crate::program::{FlatInterval, LogicOp, NumberOp, Program, Step, Stretch};
+use crate::program::{FlatInterval, LogicOp, NumberOp, Program, Root, Step, Stretch};
+use crate::propagate::{Banded, Scratch};
 use crate::sheet::{Sheet, place};
+use crate::stand::Stood;
 
 /// A program, a sheet, what came of the checks so far, and the registers.
 pub(crate) struct Runner<'a, A: Arithmetic> {
@@ -15,12 +17,16 @@ pub(crate) struct Runner<'a, A: Arithmetic> {
     pub outcomes: &'a [Outcome],
     pub numbers: &'a mut [Known<A::Number>],
     pub truths: &'a mut [Truth],
+    /// The slots whose errors go by a frequency, with these errors.
+    pub banded: &'a [Banded],
+    pub scratch: &'a mut Scratch,
 }
 
-impl<A: Arithmetic> Runner<'_, A> {
+impl<'a, A: Arithmetic> Runner<'a, A> {
     /// Works out some nodes, parts before wholes.
-    pub fn run(&mut self, steps: Stretch, mode: Mode) {
-        for step in steps.of(&self.program.steps) {
+    pub fn run(&mut self, root: Root, mode: Mode) {
+        let program = self.program;
+        for step in root.steps.of(&program.steps) {
             match *step {
                 Step::Number(id) => {
                     let value = self.number_op(id, mode);
@@ -29,7 +35,7 @@ impl<A: Arithmetic> Runner<'_, A> {
                     }
                 }
                 Step::Logic(id) => {
-                    let value = self.logic_op(id, mode);
+                    let value = self.logic_op(id, mode, root);
                     if let Some(register) = self.truths.get_mut(place(id)) {
                         *register = value;
                     }
@@ -58,7 +64,7 @@ impl<A: Arithmetic> Runner<'_, A> {
             NumberOp::Constant(id) => self.fixed(id),
             NumberOp::Slot(slot) => self.reading(slot, mode),
             NumberOp::Property(property) => match self.sheet.property(PropertyId(property)) {
-                Some(PropertyValue::Figure(of)) => Ok(A::indication(of, Mode::Simple)),
+                Some(PropertyValue::Figure(of)) => Ok(A::indication(of, Mode::Simple, Width::NONE)),
                 _ => Err(Lack::Property(property)),
             },
             NumberOp::Negate(of) => Ok(A::negate(self.number(of)?)),
@@ -77,6 +83,10 @@ impl<A: Arithmetic> Runner<'_, A> {
                 Truth::True => self.number(then),
                 Truth::False => self.number(otherwise),
                 Truth::Unclear => Err(Lack::Unclear),
+                Truth::Unknown(Cause::Rough) => Err(Lack::Rough),
+                Truth::Unknown(Cause::Undecided) if matches!(mode, Mode::Linear(_)) => {
+                    Err(Lack::Rough)
+                }
                 // Either may be meant: all that either makes possible.
                 Truth::Unknown(Cause::Undecided) => {
                     self.of_two(then, otherwise, |a, b| Ok(A::hull(a, b)))
@@ -94,9 +104,22 @@ impl<A: Arithmetic> Runner<'_, A> {
             (Some(facts), Some(reading))
                 if flat.has(FlatReading::TAKEN) && !flat.has(FlatReading::WORD) =>
             {
-                Ok(A::reading(facts, flat, reading, mode))
+                Ok(A::reading(facts, flat, reading, mode, self.width(slot, flat, mode)))
             }
             _ => Err(Lack::Missing),
+        }
+    }
+
+    /// How uncertain a reading is, where the mode asks for it.
+    pub fn width(&self, slot: u32, flat: &FlatReading, mode: Mode) -> Width {
+        match mode {
+            Mode::Simple | Mode::Linear(_) => Width::NONE,
+            _ if flat.has(FlatReading::BANDED) => Width::of(self.doubt(slot), f64::NAN),
+            _ => Width {
+                reach: flat.half,
+                standard: flat.standard,
+                digit: !flat.has(FlatReading::METERED),
+            },
         }
     }
 
@@ -157,19 +180,22 @@ impl<A: Arithmetic> Runner<'_, A> {
         }
     }
 
-    fn logic_op(&self, id: u32, mode: Mode) -> Truth {
+    fn logic_op(&mut self, id: u32, mode: Mode, root: Root) -> Truth {
         let Some(op) = self.program.logic.get(place(id)) else {
             return Truth::Unknown(Cause::Blocked);
         };
         match *op {
             LogicOp::Constant(known) => known.into(),
             LogicOp::Compare(relation, left, right) => {
-                match both(self.number(left), self.number(right)) {
-                    Ok((left, right)) => compare::<A>(relation, left, right),
-                    Err(lack) => Truth::lacking(lack),
+                match (both(self.number(left), self.number(right)), mode) {
+                    (Ok((at_left, at_right)), Mode::Linear(asked)) => {
+                        self.compare_by(relation, (left, at_left), (right, at_right), asked, root)
+                    }
+                    (Ok((left, right)), _) => compare::<A>(relation, left, right),
+                    (Err(lack), _) => Truth::lacking(lack),
                 }
             }
-            LogicOp::Within { subject, limit, at } => self.within(subject, limit, at, mode),
+            LogicOp::Within { subject, limit, at } => self.within(subject, limit, at, mode, root),
             LogicOp::Is { slot, words } => {
                 let flat = self.sheet.flat(slot);
                 if flat.has(FlatReading::WORD) {
@@ -223,13 +249,21 @@ impl<A: Arithmetic> Runner<'_, A> {
     }
 
     /// `x within limit` as part of a rule: the limit's conditions are part of the question.
-    fn within(&self, subject: u32, limit: u32, at: Option<u32>, mode: Mode) -> Truth {
+    fn within(
+        &mut self,
+        subject: u32,
+        limit: u32,
+        at: Option<u32>,
+        mode: Mode,
+        root: Root,
+    ) -> Truth {
         let Some(flat) = self.program.limits.get(place(limit)) else {
             return Truth::Unknown(Cause::Blocked);
         };
-        let stood = self
-            .resolve(flat.rule)
-            .and_then(|resolved| self.stand(resolved, limit, subject, at, mode, None));
+        let stood = match self.resolve(flat.rule) {
+            Ok(resolved) => self.stand(resolved, limit, subject, at, mode, root),
+            Err(lack) => Err(lack),
+        };
         let conditions = match self.conditions_hold(flat.conditions) {
             Truth::True => Ok(()),
             Truth::Unclear => Err(Lack::Unclear),
@@ -237,6 +271,9 @@ impl<A: Arithmetic> Runner<'_, A> {
         };
         match both(stood, conditions) {
             Err(lack) => Truth::lacking(lack),
+            Ok((Stood { conformance: Some(of), .. }, ())) if let Mode::Linear(asked) = mode => {
+                asked.holds(of.passes)
+            }
             Ok((stood, ())) => match stood.stand {
                 Stand::Within | Stand::Worn | Stand::Spans { passes: true, .. } => Truth::True,
                 Stand::Outside(_) => Truth::False,
@@ -336,6 +373,11 @@ pub(crate) fn position<A: Arithmetic>(value: A::Number, ends: &Ends<A::Number>) 
     let below_high = ends.high.map_or(Truth::True, |(high, open)| {
         compare::<A>(if open { Relation::Less } else { Relation::LessOrEqual }, value, high)
     });
+    placed(above_low, below_high)
+}
+
+/// How something lies to an interval that lies so to its ends.
+pub(crate) fn placed(above_low: Truth, below_high: Truth) -> Position {
     match (above_low, below_high) {
         (Truth::False, _) => Position::Below,
         (_, Truth::False) => Position::Above,

@@ -11,7 +11,7 @@ use truing_model::{
     StateId,
 };
 
-use crate::doubt::{Doubt, Taking};
+use crate::doubt::{Doubt, Taking, test_voltage};
 use crate::fitness::Unfit;
 use crate::flat::{FlatReading, FlatSlot, flatten};
 use crate::meter::{MOST, MeterUse, Source, Stated};
@@ -337,6 +337,9 @@ impl Sheet {
                 let state = self.state(slot);
                 let mut flat = flatten(taking.facts, judged, reading, state);
                 flat.doubt(&doubt, unfit.as_ref(), taking.goes_by_frequency());
+                if taking.function().and_then(test_voltage).is_some() {
+                    flat.flags |= FlatReading::DIODE;
+                }
                 (corrected, doubt, unfit, flat)
             }
             _ => (None, Doubt::default(), None, FlatReading::NOTHING),
@@ -418,6 +421,14 @@ impl Sheet {
             }
             _ => Doubt::default(),
         }
+    }
+
+    /// The voltage that the diode function applies that a slot was read with.
+    pub(crate) fn test_voltage(&self, slot: u32) -> Option<f64> {
+        if !self.flat(slot).has(FlatReading::DIODE) {
+            return None;
+        }
+        test_voltage(self.taking(slot, None)?.function()?)
     }
 
     /// Whether the frequency at which a slot is read has to be worked out to know its errors.

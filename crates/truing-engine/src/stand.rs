@@ -1,11 +1,13 @@
 //! How a number stands to a limit: which arm, where on its curve, by which measure.
 
-use truing_model::{Function, Interpolation, Reading, Side, SlotId};
+use truing_model::{Function, Indication, Interpolation, Reading, Side};
 
-use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth};
+use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
+use crate::budget::Conformance;
+use crate::decide::Aim;
 use crate::finding::Spanned;
 use crate::flat::FlatReading;
-use crate::program::{FlatCurve, FlatInterval, FlatPoint, FlatRule, NumberOp};
+use crate::program::{FlatCurve, FlatInterval, FlatPoint, FlatRule, NumberOp, Root};
 use crate::run::{Position, Runner, both, position};
 use crate::sheet::place;
 
@@ -26,7 +28,8 @@ pub(crate) struct Stood<N> {
     pub standard: Option<Ends<N>>,
     pub service: Option<Ends<N>>,
     pub at: Option<N>,
-    pub probability: Option<f64>,
+    /// The probability that the true value conforms, where it was asked for.
+    pub conformance: Option<Conformance>,
     /// Of a sweep judged point by point, which decided.
     pub point: Option<usize>,
 }
@@ -39,7 +42,7 @@ impl<N> Stood<N> {
             standard: None,
             service: None,
             at: None,
-            probability: None,
+            conformance: None,
             point: None,
         }
     }
@@ -48,7 +51,7 @@ impl<N> Stood<N> {
 /// Both ends of a curve somewhere: standard, and service where there is one.
 type Borders<N> = (Ends<N>, Option<Ends<N>>);
 
-impl<A: Arithmetic> Runner<'_, A> {
+impl<'a, A: Arithmetic> Runner<'a, A> {
     /// The arm of a limit that is about this machine. The registers hold its conditions.
     pub fn resolve(&self, rule: FlatRule) -> Known<Resolved> {
         let FlatRule::Variants(arms) = rule else {
@@ -71,90 +74,72 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     /// How a number stands to a limit. The registers hold the number.
     pub fn stand(
-        &self,
+        &mut self,
         resolved: Resolved,
         limit: u32,
         subject: u32,
         at: Option<u32>,
         mode: Mode,
-        wanted: Option<f64>,
+        root: Root,
     ) -> Known<Stood<A::Number>> {
-        let blocked = || Err(Lack::Blocked);
-        match resolved.rule {
-            None => Ok(Stood::only(Stand::NotThisVariant)),
+        let aim = match resolved.rule {
+            None => return Ok(Stood::only(Stand::NotThisVariant)),
             Some(FlatRule::NotSpecified | FlatRule::Variants(_)) => {
-                Ok(Stood::only(Stand::NotSpecified))
-            }
-            Some(FlatRule::Band(band)) => {
-                let value = self.number(subject)?;
-                let Some(band) = self.program.bands.get(place(band)) else { return blocked() };
-                let service = band.service.as_ref().map(|service| self.ends(service));
-                self.hold(subject, value, self.ends(&band.standard), service, wanted)
+                return Ok(Stood::only(Stand::NotSpecified));
             }
             Some(FlatRule::Curve(curve)) => {
-                let Some(curve) = self.program.curves.get(place(curve)) else { return blocked() };
-                if let Some(points) = self.sweep(subject, curve) {
-                    return self.sweep_stands(points, curve, limit, mode);
+                let Some(curve) = self.program.curves.get(place(curve)) else {
+                    return Err(Lack::Blocked);
+                };
+                if let Some((slot, points)) = self.sweep(subject, curve) {
+                    return self.sweep_stands(slot, points, curve, limit, mode);
                 }
-                let at = at.map_or(Err(Lack::Curve(limit)), |at| self.number(at));
-                let (value, at) = both(self.number(subject), at)?;
-                let (standard, service) = self.borders(curve, limit, at)?;
-                let stood = self.hold(subject, value, standard, service, wanted)?;
-                Ok(Stood { at: Some(at), ..stood })
+                self.aim_at_curve(curve, limit, subject, at)?
             }
-        }
-    }
-
-    /// A value against both ends: by all that is possible, and where that spans an end and a
-    /// probability is asked for and known, by that.
-    pub fn hold(
-        &self,
-        subject: u32,
-        value: A::Number,
-        standard: Ends<A::Number>,
-        service: Option<Ends<A::Number>>,
-        wanted: Option<f64>,
-    ) -> Known<Stood<A::Number>> {
-        let held = held::<A>(value, &standard, service.as_ref());
-        let mut stood = Stood {
-            stand: Stand::Within,
-            value: Some(value),
-            standard: Some(standard),
-            service,
-            at: None,
-            probability: None,
-            point: None,
+            Some(FlatRule::Band(band)) => self.aim_at_band(band, subject)?,
         };
-        match (held, wanted) {
-            (Some(stand @ Stand::Spans { .. }), Some(wanted)) if self.is_single_figure(subject) => {
-                let fixed = service.as_ref().unwrap_or(&standard);
-                match A::by_chance(value, &standard, fixed, wanted)? {
-                    Some((stand, probability)) => {
-                        stood.stand = stand;
-                        stood.probability = Some(probability);
-                    }
-                    None => stood.stand = stand,
-                }
-                Ok(stood)
-            }
-            (Some(stand), _) => {
-                stood.stand = stand;
-                Ok(stood)
-            }
-            (None, _) => Err(Lack::Unclear),
-        }
+        self.hold(&aim, mode, root)
     }
 
-    /// Whether a number is a reading that shows a single figure.
-    fn is_single_figure(&self, number: u32) -> bool {
-        match self.program.numbers.get(place(number)) {
-            Some(NumberOp::Slot(slot)) => self.sheet.flat(*slot).has(FlatReading::POINT),
-            _ => false,
+    fn aim_at_band(&self, band: u32, subject: u32) -> Known<Aim<'a, A::Number>> {
+        let value = self.number(subject)?;
+        let band = self.program.bands.get(place(band)).ok_or(Lack::Blocked)?;
+        let service = band.service.as_ref().map(|service| self.ends(service));
+        Ok(Aim { subject, value, standard: self.ends(&band.standard), service, curve: None })
+    }
+
+    fn aim_at_curve(
+        &self,
+        curve: &'a FlatCurve,
+        limit: u32,
+        subject: u32,
+        at: Option<u32>,
+    ) -> Known<Aim<'a, A::Number>> {
+        let place_on = at.map_or(Err(Lack::Curve(limit)), |at| self.number(at));
+        let (value, place_on) = both(self.number(subject), place_on)?;
+        let (standard, service) = self.borders(curve, limit, place_on)?;
+        let curve = at.map(|at| (curve, at, place_on));
+        Ok(Aim { subject, value, standard, service, curve })
+    }
+
+    /// A value against both ends: by its errors, or by all that is possible.
+    pub fn hold(
+        &mut self,
+        aim: &Aim<'_, A::Number>,
+        mode: Mode,
+        root: Root,
+    ) -> Known<Stood<A::Number>> {
+        if let Mode::Linear(asked) = mode {
+            return self.decide(aim, asked, root);
         }
+        let standard = position::<A>(aim.value, &aim.standard);
+        let service = aim.service.as_ref().map(|service| position::<A>(aim.value, service));
+        let stand = held(standard, service).ok_or(Lack::Unclear)?;
+        Ok(aim.stood(stand))
     }
 
     /// The points of a sweep over the quantity that a curve goes by.
-    fn sweep(&self, subject: u32, curve: &FlatCurve) -> Option<&[SweepPoint]> {
+    fn sweep(&self, subject: u32, curve: &FlatCurve) -> Option<(u32, &'a [SweepPoint])> {
         let Some(NumberOp::Slot(slot)) = self.program.numbers.get(place(subject)) else {
             return None;
         };
@@ -163,8 +148,8 @@ impl<A: Arithmetic> Runner<'_, A> {
         {
             return None;
         }
-        match self.sheet.get(SlotId(*slot)) {
-            Some(Reading::Sweep(points)) => Some(points),
+        match self.sheet.judged(*slot) {
+            Some(Reading::Sweep(points)) => Some((*slot, points)),
             _ => None,
         }
     }
@@ -172,6 +157,7 @@ impl<A: Arithmetic> Runner<'_, A> {
     /// The worst of the points of a sweep.
     fn sweep_stands(
         &self,
+        slot: u32,
         points: &[SweepPoint],
         curve: &FlatCurve,
         limit: u32,
@@ -180,10 +166,12 @@ impl<A: Arithmetic> Runner<'_, A> {
         let mut worst: Option<Stood<A::Number>> = None;
         let mut side_of_all: Option<Option<Side>> = None;
         for (place, (x, figure)) in points.iter().enumerate() {
-            let (x, value) = (A::indication(x, mode), A::indication(figure, mode));
+            let x = A::indication(x, mode, Width::digit(x.half_step));
+            let value = A::indication(figure, mode, self.width_of_point(slot, place, figure, mode));
             let mut stood = match self.borders(curve, limit, x) {
                 Ok((standard, service)) => {
-                    let stand = held::<A>(value, &standard, service.as_ref());
+                    let by_service = service.as_ref().map(|service| position::<A>(value, service));
+                    let stand = held(position::<A>(value, &standard), by_service);
                     let standard = Some(standard);
                     let stood = Stood { standard, service, ..Stood::only(Stand::Within) };
                     Stood { stand: stand.ok_or(Lack::Unclear)?, ..stood }
@@ -209,6 +197,18 @@ impl<A: Arithmetic> Runner<'_, A> {
             worst.stand = Stand::Outside(side);
         }
         Ok(worst)
+    }
+
+    /// How uncertain one point of a sweep is, where the mode asks for it.
+    fn width_of_point(&self, slot: u32, point: usize, figure: &Indication, mode: Mode) -> Width {
+        match mode {
+            Mode::Simple | Mode::Linear(_) => Width::NONE,
+            _ if !self.sheet.flat(slot).has(FlatReading::METERED) => Width::digit(figure.half_step),
+            _ => {
+                let doubt = self.sheet.doubt_of_point(slot, point, self.frequency(slot));
+                Width { digit: false, ..Width::of(&doubt, figure.half_step) }
+            }
+        }
     }
 
     /// A curve of single values at a point.
@@ -289,7 +289,7 @@ impl<A: Arithmetic> Runner<'_, A> {
     }
 }
 
-type SweepPoint = (truing_model::Indication, truing_model::Indication);
+type SweepPoint = (Indication, Indication);
 
 /// The part of a curve that a place runs over.
 struct Reach<'a, N> {
@@ -381,14 +381,10 @@ fn severity(stand: Stand) -> u8 {
     }
 }
 
-/// By all that is possible; `None` where the doubles cannot tell.
-fn held<A: Arithmetic>(
-    value: A::Number,
-    standard: &Ends<A::Number>,
-    service: Option<&Ends<A::Number>>,
-) -> Option<Stand> {
+/// How something stands that lies so to the standard interval, and so to the service interval;
+/// `None` where the doubles cannot tell.
+pub(crate) fn held(standard: Position, service: Option<Position>) -> Option<Stand> {
     let spans = |ends: Spanned, passes: bool| Some(Stand::Spans { ends, passes });
-    let standard = position::<A>(value, standard);
     let Some(service) = service else {
         return match standard {
             Position::Inside => Some(Stand::Within),
@@ -400,7 +396,6 @@ fn held<A: Arithmetic>(
             Position::SpansBoth => spans(Spanned::Both, false),
         };
     };
-    let service = position::<A>(value, service);
     match (standard, service) {
         (Position::Inside, _) => Some(Stand::Within),
         (Position::Unclear, _) | (_, Position::Unclear) => None,
