@@ -226,8 +226,9 @@ fn function_is_sound(function: &MeterFunction) -> bool {
     let bands = ranges.iter().enumerate().all(|(place, range)| {
         let before = ranges.iter().take(place).filter(|other| other.top == range.top);
         before.into_iter().all(|other| match (other.band, range.band) {
-            (Some((_, high)), Some((low, _))) if high < low => true,
-            (Some((low, _)), Some((_, high))) => high < low,
+            // Bands may meet: of two that hold, the first counts.
+            (Some((_, high)), Some((low, _))) if high <= low => true,
+            (Some((low, _)), Some((_, high))) => high <= low,
             _ => false,
         })
     });

@@ -12,15 +12,10 @@ use crate::reading_text;
 use crate::style::{Style, Tone};
 use crate::teller::{Scale, Teller};
 
-const HEADS: [&str; 7] = [
-    "Quantity",
-    "Value",
-    "Std. uncertainty",
-    "Distribution",
-    "Sensitivity",
-    "Contribution",
-    "Share",
-];
+const HEADS: [&str; 7] = ["Quantity", "Value", "u", "Distribution", "c", "|c|u", "Share"];
+
+const LEGEND: &str = "u is the standard uncertainty, c the sensitivity, |c|u the contribution, the share \
+                      one of the variance; U = k u.";
 
 /// The budgets of the checks asked for, one table each.
 pub(crate) fn render_budgets(
@@ -44,7 +39,8 @@ pub(crate) fn render_budgets(
     if out.is_empty() {
         out.push_str("  No value was judged that has an uncertainty.\n");
     }
-    format!("{}\n{out}", style.paint(Tone::Heading, "Uncertainty budgets"))
+    let heading = style.paint(Tone::Heading, "Uncertainty budgets");
+    format!("{heading}\n{}\n{out}", hanging("  ", LEGEND, style.columns()))
 }
 
 fn one(
@@ -57,7 +53,7 @@ fn one(
     let Some(scale) = teller.scale_of_check(check) else { return String::new() };
     let value = finding.reason.value.as_ref().and_then(|value| value.best);
     let value = value.map_or(String::new(), |value| {
-        let fineness = crate::value_text::Fineness::Doubt(uncertainty.standard);
+        let fineness = crate::value_text::Fineness::Doubt(uncertainty.standard / 10.0);
         format!("{}, ", scale.value(value, fineness))
     });
     let head = format!("{value}{}", uncertainty_words(&scale, uncertainty));
