@@ -33,12 +33,19 @@ pub struct Uncertainty {
     pub expanded: f64,
 }
 
+impl Uncertainty {
+    /// Of what is known exactly.
+    pub(crate) const fn none() -> Self {
+        Self { standard: 0.0, dof: None, coverage: 1.0, coverage_factor: 0.0, expanded: 0.0 }
+    }
+}
+
 /// One line of an uncertainty budget (VIM 2.33): one elementary error.
 #[derive(Copy, Clone, Debug, PartialEq, Serialize)]
 pub struct BudgetLine {
     /// What the error comes of.
     pub part: BudgetPart,
-    /// The reading that it belongs to; `None` where several share it.
+    /// The reading that it belongs to, or the first of those that share it.
     pub slot: Option<SlotId>,
     /// How many readings it enters by.
     pub readings: u32,

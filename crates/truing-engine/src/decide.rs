@@ -16,6 +16,8 @@ pub(crate) enum Asked {
     Probability(f64),
     /// So many standard uncertainties, on either side.
     Factor(f64),
+    /// Nothing: the readings alone decide, and the errors are told.
+    Reading,
 }
 
 /// How far a probability may fall short by rounding.
@@ -25,8 +27,7 @@ impl Asked {
     /// Nothing where a rule goes by the readings alone.
     pub fn of(rule: DecideRule) -> Option<Self> {
         match rule {
-            DecideRule::Simple => None,
-            DecideRule::Guarded { k } if k == 0.0 => None,
+            DecideRule::Simple | DecideRule::Guarded { k: 0.0 } => None,
             DecideRule::Guarded { k } => Some(Self::Factor(k)),
             DecideRule::At { probability } => Some(Self::Probability(probability)),
         }
@@ -48,7 +49,7 @@ impl Asked {
     /// probability that it is.
     fn is_above(self, margin: f64, standard: f64, above: impl FnOnce() -> f64) -> Truth {
         match self {
-            Self::Probability(_) => self.holds(above()),
+            Self::Probability(_) | Self::Reading => self.holds(above()),
             Self::Factor(k) => {
                 let guard = (k - SLACK) * standard;
                 if margin >= guard {
@@ -90,9 +91,11 @@ impl Cuts {
         } else if enough(of.passes - of.within) {
             Stand::Worn
         } else if enough(1.0 - of.passes) {
-            Stand::Outside(if enough(of.low) {
+            // On the side of the service limit, where there is one.
+            let [low, high] = self.service;
+            Stand::Outside(if enough(low) {
                 Some(Side::Low)
-            } else if enough(of.high) {
+            } else if enough(1.0 - high) {
                 Some(Side::High)
             } else {
                 None
@@ -163,7 +166,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 let stand = cuts.decide(wanted);
                 Ok(Stood { conformance: Some(cuts.conformance()), ..aim.stood(stand) })
             }
-            Asked::Factor(_) => {
+            Asked::Factor(_) | Asked::Reading => {
                 let mut inside = [[Truth::True; 2]; 2];
                 for place in 0..4_usize {
                     let Some(end) = end_of(aim, place) else { continue };
@@ -267,6 +270,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         asked: Asked,
         root: Root,
     ) -> Truth {
+        if asked == Asked::Reading {
+            return compare::<A>(relation, left.1, right.1);
+        }
         let rough = Truth::Unknown(Cause::Rough);
         let (above, below) = match relation {
             Relation::Less | Relation::LessOrEqual => (right, left),
@@ -318,7 +324,7 @@ fn by_itself<A: Arithmetic>(value: A::Number, end: &End<A::Number>) -> Truth {
 }
 
 /// A standard uncertainty that doubles cannot tell from nought counts as nought.
-fn counted(standard: f64, size: Option<(f64, f64)>) -> f64 {
+pub(crate) fn counted(standard: f64, size: Option<(f64, f64)>) -> f64 {
     let size = size.map_or(0.0, |(a, b)| a.abs().max(b.abs()));
     if standard <= 1e-12 * size { 0.0 } else { standard }
 }

@@ -6,7 +6,7 @@
 //! 4.3.7). Everything is already multiplied by what the circuit's correction multiplies the
 //! reading by.
 
-use truing_model::{Indication, MeterFunction, MeterRange, Reading, Reduction, Technique};
+use truing_model::{Circuit, Indication, MeterFunction, MeterRange, Reading, Reduction, Technique};
 use truing_units::Kind;
 
 use crate::fitness::{Shown, Unfit, line, overload_bound};
@@ -105,6 +105,34 @@ impl Doubt {
         let repeats = self.repeats.map_or(0.0, |of| of.scale);
         let stated = self.stated.map_or(0.0, |of| of.standard);
         bounded + 3.0 * (repeats + stated)
+    }
+
+    /// The sum of the half-widths of the errors that are the reading's own; those without ends count
+    /// with three standard uncertainties.
+    pub fn own(&self) -> f64 {
+        if self.correlated {
+            return 3.0 * self.standard();
+        }
+        let repeats = self.repeats.map_or(0.0, |of| of.scale);
+        let stated = self.stated.map_or(0.0, |of| of.standard);
+        self.own_accuracy
+            + self.span
+            + self.resolution
+            + self.technique
+            + self.circuit
+            + 3.0 * (repeats + stated)
+    }
+
+    /// How far two readings have to lie apart that their true values surely stand in the same order.
+    pub fn apart_from(&self, other: &Self) -> f64 {
+        let source = |of: &Self| of.accuracy.filter(|_| !of.correlated).map(|of| of.source);
+        let accuracy = |of: &Self| match of.accuracy {
+            Some(accuracy) if !of.correlated => accuracy.gain.abs() + accuracy.offset.abs(),
+            _ => 0.0,
+        };
+        let shared = source(self).is_some() && source(self) == source(other);
+        let common = if shared { 0.0 } else { accuracy(self) + accuracy(other) };
+        self.own() + other.own() + common
     }
 
     /// Whether one of its errors has no ends.
@@ -243,15 +271,7 @@ impl<'a> Taking<'a> {
 
     /// What the correction for the circuit multiplies a reading by.
     pub fn factor(&self) -> f64 {
-        let (Some(circuit), Some(function)) = (self.facts.circuit, self.function()) else {
-            return 1.0;
-        };
-        let part = match (function.input, function.burden) {
-            (Some(input), _) => circuit.resistance / input,
-            (None, Some(burden)) => burden / circuit.resistance,
-            (None, None) => 0.0,
-        };
-        if part.is_finite() { 1.0 + part } else { 1.0 }
+        factor(self.facts.circuit, self.function())
     }
 
     fn circuit_doubt(&self, function: &MeterFunction, reading: f64) -> f64 {
@@ -283,6 +303,17 @@ impl<'a> Taking<'a> {
                 .function()
                 .is_some_and(|function| function.ranges.iter().any(|range| range.band.is_some()))
     }
+}
+
+/// What the correction for a circuit multiplies a reading of a function by.
+pub(crate) fn factor(circuit: Option<Circuit>, function: Option<&MeterFunction>) -> f64 {
+    let (Some(circuit), Some(function)) = (circuit, function) else { return 1.0 };
+    let part = match (function.input, function.burden) {
+        (Some(input), _) => circuit.resistance / input,
+        (None, Some(burden)) => burden / circuit.resistance,
+        (None, None) => 0.0,
+    };
+    if part.is_finite() { 1.0 + part } else { 1.0 }
 }
 
 /// How much wider the accuracy is than printed: by the temperature of the surroundings, and by the

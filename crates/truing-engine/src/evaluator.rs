@@ -3,11 +3,13 @@
 use truing_model::{CheckId, DecideRule, NumberId, Outcome, Spec};
 
 use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
+use crate::budget::Uncertainty;
 use crate::decide::Asked;
 use crate::enclosure::Enclosure;
 use crate::explain::Explainer;
 use crate::fast::{Fast, widened};
 use crate::finding::{Findings, Value};
+use crate::fitness::Unfit;
 use crate::flat::FlatReading;
 use crate::full::{Full, Number};
 use crate::judge::mode;
@@ -27,6 +29,8 @@ impl Plan {
             outcomes: vec![Outcome::Blocked; self.program.checks.len()],
             fast: vec![Err(Lack::Blocked); numbers],
             full: vec![Err(Lack::Blocked); numbers],
+            fast_wide: vec![Err(Lack::Blocked); numbers],
+            full_wide: vec![Err(Lack::Blocked); numbers],
             truths: vec![Truth::False; self.program.logic.len()],
             banded: Vec::with_capacity(self.program.frequencies.len()),
             scratch: Scratch::new(numbers, self.program.slot_count),
@@ -41,6 +45,8 @@ pub struct Evaluator<'p> {
     outcomes: Vec<Outcome>,
     fast: Vec<Known<Enclosure>>,
     full: Vec<Known<Number>>,
+    fast_wide: Vec<Known<Enclosure>>,
+    full_wide: Vec<Known<Number>>,
     truths: Vec<Truth>,
     banded: Vec<Banded>,
     scratch: Scratch,
@@ -152,6 +158,7 @@ impl Evaluator<'_> {
             sheet,
             outcomes: &self.outcomes,
             numbers: &mut self.fast,
+            wide: &mut self.fast_wide,
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,
@@ -164,10 +171,49 @@ impl Evaluator<'_> {
             sheet,
             outcomes: &self.outcomes,
             numbers: &mut self.full,
+            wide: &mut self.full_wide,
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,
         }
+    }
+
+    /// The plan that it judges by.
+    pub(crate) const fn plan(&self) -> &Plan {
+        self.plan
+    }
+
+    /// How uncertain what a check judges is on a sheet that is only thought of, and how far inside
+    /// an end it has to lie by that; else why a meter is not fit for it, where that is why not.
+    pub(crate) fn forecast(
+        &mut self,
+        sheet: &Sheet,
+        check: CheckId,
+        rule: DecideRule,
+    ) -> Result<(Uncertainty, f64), Option<Unfit>> {
+        self.begin(sheet, true);
+        let check = self.plan.program.checks.get(place(check.0)).copied().ok_or(None)?;
+        let mut runner = self.full(sheet);
+        let slots = check.root.slots.of(&runner.program.slots);
+        if let Some(unfit) = slots.iter().find_map(|slot| runner.unfit(*slot)) {
+            return Err(Some(unfit));
+        }
+        if !runner.is_linear(&check) {
+            return Err(None);
+        }
+        runner.run(check.root, Mode::Linear(Asked::Reading));
+        let subject = check.rule.subject().ok_or(None)?;
+        runner.number(subject).map_err(|_| None)?;
+        let root = check.root;
+        runner.errors(&[(subject, 1.0)], root.steps, root.slots).ok_or(None)?;
+        let sum = &runner.scratch.sum;
+        Ok(match rule {
+            DecideRule::At { probability } => {
+                (sum.covering(probability), sum.quantile(probability))
+            }
+            DecideRule::Guarded { k } => (sum.times(k), k * sum.standard()),
+            DecideRule::Simple => (sum.covering(0.95), 0.0),
+        })
     }
 
     /// Everything that comes of a sheet, with its reasons. `spec` is the one that the plan is of.

@@ -241,7 +241,8 @@ fn banded(function: &MeterFunction, place: usize, at: Option<f64>) -> Result<usi
     let lines = || function.ranges.iter().enumerate().filter(|(_, range)| range.top == top);
     let fits = |range: &MeterRange| match (range.band, at) {
         (None, _) => true,
-        (Some((low, high)), Some(at)) => low <= at && at <= high,
+        // A frequency that is worked out from a speed is off in its last digits.
+        (Some((low, high)), Some(at)) => low <= at && at <= high || same(low, at) || same(high, at),
         (Some(_), None) => false,
     };
     if let Some((place, _)) = lines().find(|(_, range)| fits(range)) {

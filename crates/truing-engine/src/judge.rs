@@ -301,7 +301,7 @@ impl<A: Arithmetic> Runner<'_, A> {
             }
         }
         let (Ruled::Stood(stood), Some(NumberOp::Slot(slot))) =
-            (ruled, self.program.numbers.get(place(subject_of(check)?)))
+            (ruled, self.program.numbers.get(place(check.rule.subject()?)))
         else {
             return None;
         };
@@ -310,16 +310,6 @@ impl<A: Arithmetic> Runner<'_, A> {
         let highs = ends.iter().flatten().filter_map(|ends| A::nearest(ends.high?.0));
         let needed = highs.reduce(f64::max).filter(|needed| *needed >= test)?;
         Some((*slot, Unfit::TestVoltage { test, needed }))
-    }
-}
-
-/// The number that a check holds against a limit.
-fn subject_of(check: &FlatCheck) -> Option<u32> {
-    match check.rule {
-        FlatCheckRule::Within { subject, .. } | FlatCheckRule::Against { subject, .. } => {
-            Some(subject)
-        }
-        FlatCheckRule::Compare { .. } | FlatCheckRule::Logic(_) => None,
     }
 }
 

@@ -9,11 +9,13 @@
 
 mod arithmetic;
 pub mod budget;
+pub mod capability;
 mod correction;
 mod decide;
 mod doubt;
 mod enclosure;
 pub mod evaluator;
+mod expected;
 mod explain;
 mod fast;
 pub mod finding;
@@ -26,6 +28,7 @@ pub mod plan;
 mod program;
 mod propagate;
 pub mod reference;
+pub mod remedy;
 mod run;
 pub mod sheet;
 mod span;
@@ -35,6 +38,7 @@ mod values;
 mod weigh;
 
 pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty};
+pub use capability::{Ability, AtEnd, Capability, study};
 pub use evaluator::{Detail, Evaluator, assess, assess_with};
 pub use finding::{
     AppliedLimit, Because, Bound, DerivedFinding, Finding, Findings, NoNumber, Reason, Slip,
@@ -43,4 +47,5 @@ pub use finding::{
 pub use fitness::Unfit;
 pub use meter::MeterUse;
 pub use plan::Plan;
+pub use remedy::{alternatives, would_settle};
 pub use sheet::{Sheet, SheetError};

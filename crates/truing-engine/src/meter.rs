@@ -170,6 +170,15 @@ impl Sheet {
         first
     }
 
+    /// Forgets what is stated of a reading's uncertainty.
+    pub(crate) fn forget_uncertainty(&mut self, slot: SlotId) {
+        if let Some(stated) = self.stated.get_mut(place(slot.0)) {
+            *stated = None;
+        }
+        self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
+        self.reconsider_all();
+    }
+
     /// What a reading was taken with.
     #[must_use]
     pub fn meter(&self, slot: SlotId) -> Option<&MeterUse> {
@@ -226,7 +235,7 @@ fn function_is_sound(function: &MeterFunction) -> bool {
     let bands = ranges.iter().enumerate().all(|(place, range)| {
         let before = ranges.iter().take(place).filter(|other| other.top == range.top);
         before.into_iter().all(|other| match (other.band, range.band) {
-            // Bands may meet: of two that hold, the first counts.
+            // They may share an end: the first that holds it counts.
             (Some((_, high)), Some((low, _))) if high <= low => true,
             (Some((low, _)), Some((_, high))) => high <= low,
             _ => false,

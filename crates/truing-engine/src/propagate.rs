@@ -4,14 +4,16 @@
 
 use truing_metrology::uncertainty::Shape;
 use truing_model::{Fold, Function, Interpolation};
+use truing_units::Exact;
 
-use crate::arithmetic::{Arithmetic, Truth};
+use crate::arithmetic::{Arithmetic, Known, Lack, Order, Truth};
 use crate::budget::BudgetPart;
 use crate::doubt::Doubt;
+use crate::enclosure::Fixed;
 use crate::fitness::Unfit;
 use crate::flat::FlatReading;
 use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Step, Stretch};
-use crate::run::Runner;
+use crate::run::{Runner, both};
 use crate::sheet::{Sheet, place};
 use crate::sum::Sum;
 
@@ -29,8 +31,8 @@ pub(crate) struct Banded {
 #[derive(Copy, Clone, Debug)]
 pub(crate) struct Elementary {
     pub part: BudgetPart,
-    /// The reading that it belongs to; `None` where several share it.
-    pub slot: Option<u32>,
+    /// The reading that it belongs to, or the first of those that share it.
+    pub slot: u32,
     pub readings: u32,
     pub shape: Shape,
     /// Its standard uncertainty in the reading; of a shared one its contribution.
@@ -107,8 +109,10 @@ impl Scratch {
         }
         shared.gain += gain;
         shared.offset += offset;
+        if shared.readings == 0 {
+            shared.slot = slot;
+        }
         shared.readings += 1;
-        shared.slot = slot;
     }
 
     fn rectangular(&mut self, part: BudgetPart, slot: u32, sensitivity: f64, half: f64) {
@@ -128,7 +132,7 @@ impl Scratch {
         if contribution > 0.0 {
             self.errors.push(Elementary {
                 part,
-                slot: Some(slot),
+                slot,
                 readings: 1,
                 shape,
                 standard,
@@ -144,6 +148,7 @@ impl Scratch {
         self.errors.clear();
         let mut variance = 0.0;
         let mut correlated = 0_u32;
+        let mut first = None;
         for slot in slots {
             let c = self.sensitivity(*slot);
             if c == 0.0 || !sheet.flat(*slot).has(FlatReading::POINT) {
@@ -153,13 +158,14 @@ impl Scratch {
             if doubt.correlated {
                 variance += (c * doubt.standard()).powi(2);
                 correlated += 1;
+                first = first.or(Some(*slot));
             } else {
                 self.of_reading(*slot, c, doubt);
             }
         }
-        if correlated > 0 {
+        if let Some(first) = first {
             variance += self.covariances(sheet, slots, &doubt);
-            self.correlated(variance.max(0.0).sqrt(), correlated);
+            self.correlated(first, variance.max(0.0).sqrt(), correlated);
         }
         self.of_sources();
     }
@@ -206,7 +212,7 @@ impl Scratch {
             let standard = if alone { contribution / sensitivity.abs() } else { contribution };
             self.errors.push(Elementary {
                 part,
-                slot: alone.then_some(slot),
+                slot,
                 readings,
                 shape: Shape::Rectangular,
                 standard,
@@ -233,11 +239,11 @@ impl Scratch {
         pairs.map(|(a, b, coefficient)| 2.0 * coefficient * term(a.0) * term(b.0)).sum()
     }
 
-    fn correlated(&mut self, contribution: f64, readings: u32) {
+    fn correlated(&mut self, slot: u32, contribution: f64, readings: u32) {
         if contribution > 0.0 {
             self.errors.push(Elementary {
                 part: BudgetPart::Correlated,
-                slot: None,
+                slot,
                 readings,
                 shape: Shape::Normal,
                 standard: contribution,
@@ -438,6 +444,106 @@ impl<A: Arithmetic> Runner<'_, A> {
                 let through_mean = -by * side * at / (mean * mean) / count;
                 self.scratch.seed(most, by * side / mean);
                 members.iter().for_each(|member| self.scratch.seed(*member, through_mean));
+            }
+        }
+        Some(())
+    }
+
+    /// Whether it is certain which member a fold follows, whatever the errors are.
+    pub fn order_is_certain(&self, fold: Fold, members: &[u32]) -> Known<()> {
+        let (least, greatest) = (|value: f64| -value, |value: f64| value);
+        match fold {
+            Fold::Mean | Fold::Sum | Fold::Count => Ok(()),
+            Fold::Min => self.stands_out(members, least),
+            Fold::Max => self.stands_out(members, greatest),
+            Fold::Spread => {
+                both(self.stands_out(members, least), self.stands_out(members, greatest)).map(drop)
+            }
+            Fold::Unbalance => self.deviates_most(members).ok_or(Lack::Rough),
+        }
+    }
+
+    fn stands_out(&self, members: &[u32], of: fn(f64) -> f64) -> Known<()> {
+        let foremost = self.foremost(members, of).ok_or(Lack::Rough)?;
+        let mut itself = false;
+        members.iter().try_for_each(|member| {
+            if *member == foremost && !itself {
+                itself = true;
+                return Ok(());
+            }
+            self.are_apart(foremost, *member)
+        })
+    }
+
+    /// Whether two numbers lie on the same sides of each other whatever the errors are: of readings
+    /// by what is not common to them, else by all that is possible.
+    fn are_apart(&self, one: u32, other: u32) -> Known<()> {
+        let apart = match (self.slot_of(one), self.slot_of(other)) {
+            (Some(a), Some(b)) => {
+                let (a, b) = (self.doubt(a), self.doubt(b));
+                let between =
+                    (self.at(one).ok_or(Lack::Rough)? - self.at(other).ok_or(Lack::Rough)?).abs();
+                between > a.apart_from(b)
+            }
+            _ => {
+                let (a, b) = (self.possible(one)?, self.possible(other)?);
+                match (A::at_most(a, b), A::at_most(b, a)) {
+                    (Order::No, _) | (_, Order::No) => true,
+                    (Order::Unclear, _) | (_, Order::Unclear) => return Err(Lack::Unclear),
+                    _ => false,
+                }
+            }
+        };
+        if apart { Ok(()) } else { Err(Lack::Rough) }
+    }
+
+    fn slot_of(&self, number: u32) -> Option<u32> {
+        match self.program.numbers.get(place(number))? {
+            NumberOp::Slot(slot) => Some(*slot),
+            _ => None,
+        }
+    }
+
+    /// All that is possible of a number, whatever the errors are.
+    fn possible(&self, number: u32) -> Known<A::Number> {
+        match self.wide.get(place(number)) {
+            Some(Ok(wide)) => Ok(*wide),
+            Some(Err(Lack::Unclear)) => Err(Lack::Unclear),
+            Some(Err(_)) | None => Err(Lack::Rough),
+        }
+    }
+
+    /// Whether a number keeps its sign whatever the errors are.
+    pub fn sign_is_certain(&self, number: u32) -> Known<()> {
+        let wide = self.possible(number)?;
+        let nought = A::fixed(&Fixed::new(0.0, Some(Exact::ZERO)));
+        match (A::at_most(nought, wide), A::at_most(wide, nought)) {
+            (Order::Yes, _) | (_, Order::Yes) => Ok(()),
+            (Order::Unclear, _) | (_, Order::Unclear) => Err(Lack::Unclear),
+            _ => Err(Lack::Rough),
+        }
+    }
+
+    /// Whether it is certain which of some readings deviates most from their mean.
+    fn deviates_most(&self, members: &[u32]) -> Option<()> {
+        let count = members.len() as f64;
+        let (mut mean, mut all) = (0.0, 0.0);
+        for member in members {
+            mean += self.at(*member)? / count;
+            all += self.doubt(self.slot_of(*member)?).own();
+        }
+        let most = self.foremost(members, |value| (value - mean).abs())?;
+        let deviation = |member: u32| Some((self.at(member)? - mean).abs());
+        let own = |member: u32| Some(self.doubt(self.slot_of(member)?).own());
+        let mut itself = false;
+        for member in members {
+            if *member == most && !itself {
+                itself = true;
+                continue;
+            }
+            let between = (deviation(most)? - deviation(*member)?).abs();
+            if between <= own(most)? + own(*member)? + 2.0 * all / count {
+                return None;
             }
         }
         Some(())

@@ -1,6 +1,6 @@
 //! Running the program: one step after the other into registers, without allocating.
 
-use truing_model::{Fold, Outcome, PropertyId, PropertyValue, Relation};
+use truing_model::{Fold, Function, Outcome, PropertyId, PropertyValue, Relation};
 
 use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
 use crate::enclosure::Fixed;
@@ -16,6 +16,8 @@ pub(crate) struct Runner<'a, A: Arithmetic> {
     pub sheet: &'a Sheet,
     pub outcomes: &'a [Outcome],
     pub numbers: &'a mut [Known<A::Number>],
+    /// All that is possible of the numbers, while errors are carried along beside them.
+    pub wide: &'a mut [Known<A::Number>],
     pub truths: &'a mut [Truth],
     /// The slots whose errors go by a frequency, with these errors.
     pub banded: &'a [Banded],
@@ -26,6 +28,17 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
     /// Works out some nodes, parts before wholes.
     pub fn run(&mut self, root: Root, mode: Mode) {
         let program = self.program;
+        if root.ordered && matches!(mode, Mode::Linear(_)) {
+            // Which member a fold follows has to be certain, whatever the errors are.
+            self.run(root, Mode::Full);
+            for step in root.steps.of(&program.steps) {
+                if let Step::Number(id) = step
+                    && let Some(wide) = self.wide.get_mut(place(*id))
+                {
+                    *wide = self.numbers.get(place(*id)).copied().unwrap_or(Err(Lack::Blocked));
+                }
+            }
+        }
         for step in root.steps.of(&program.steps) {
             match *step {
                 Step::Number(id) => {
@@ -73,8 +86,21 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
             NumberOp::Multiply(a, b) => self.of_two(a, b, A::multiply),
             NumberOp::Divide(a, b) => self.of_two(a, b, A::divide),
             NumberOp::Power(of, exponent) => A::power(self.number(of)?, exponent),
-            NumberOp::Apply(function, of) => A::apply(function, self.number(of)?),
-            NumberOp::Fold(fold, members) => self.fold(fold, members.of(&self.program.members)),
+            NumberOp::Apply(function, of) => {
+                let number = self.number(of)?;
+                if function == Function::Abs && matches!(mode, Mode::Linear(_)) {
+                    self.sign_is_certain(of)?;
+                }
+                A::apply(function, number)
+            }
+            NumberOp::Fold(fold, members) => {
+                let members = members.of(&self.program.members);
+                let folded = self.fold(fold, members)?;
+                if matches!(mode, Mode::Linear(_)) {
+                    self.order_is_certain(fold, members)?;
+                }
+                Ok(folded)
+            }
             NumberOp::Refer { resistance, from, to, offset } => {
                 self.refer(resistance, from, to, offset)
             }
@@ -172,7 +198,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 let mut most = None;
                 for member in members {
                     let deviation = A::subtract(self.number(*member)?, mean)?;
-                    let deviation = A::apply(truing_model::Function::Abs, deviation)?;
+                    let deviation = A::apply(Function::Abs, deviation)?;
                     most = Some(most.map_or(deviation, |most| A::greatest(most, deviation)));
                 }
                 A::divide(most.ok_or(Lack::Blocked)?, mean)

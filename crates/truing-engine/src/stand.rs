@@ -4,7 +4,7 @@ use truing_model::{Function, Indication, Interpolation, Reading, Side};
 
 use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
 use crate::budget::Conformance;
-use crate::decide::Aim;
+use crate::decide::{Aim, Asked};
 use crate::finding::Spanned;
 use crate::flat::FlatReading;
 use crate::program::{FlatCurve, FlatInterval, FlatPoint, FlatRule, NumberOp, Root};
@@ -129,7 +129,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         mode: Mode,
         root: Root,
     ) -> Known<Stood<A::Number>> {
-        if let Mode::Linear(asked) = mode {
+        if let Mode::Linear(asked) = mode
+            && asked != Asked::Reading
+        {
             return self.decide(aim, asked, root);
         }
         let standard = position::<A>(aim.value, &aim.standard);

@@ -25,7 +25,7 @@ impl Sum {
     }
 
     pub fn standard(&self) -> f64 {
-        self.parts.iter().map(|(_, u)| u * u).sum::<f64>().sqrt()
+        self.parts.iter().fold(0.0, |sum, (_, u)| sum + u * u).sqrt()
     }
 
     /// The probability that the sum is less than `x`.
@@ -41,6 +41,9 @@ impl Sum {
 
     /// Where the sum stays below with this probability.
     pub fn quantile(&self, probability: f64) -> f64 {
+        if self.parts.is_empty() {
+            return 0.0;
+        }
         let reach = 20.0 * self.standard();
         let (mut low, mut high) = (-reach, reach);
         for _ in 0..80 {
@@ -56,13 +59,19 @@ impl Sum {
 
     pub fn covering(&self, coverage: f64) -> Uncertainty {
         let standard = self.standard();
+        if standard == 0.0 {
+            return Uncertainty::none();
+        }
         let expanded = self.quantile((1.0 + coverage) / 2.0);
-        let coverage_factor = if standard > 0.0 { expanded / standard } else { 0.0 };
+        let coverage_factor = expanded / standard;
         Uncertainty { standard, dof: self.dof(), coverage, coverage_factor, expanded }
     }
 
     pub fn times(&self, coverage_factor: f64) -> Uncertainty {
         let standard = self.standard();
+        if standard == 0.0 {
+            return Uncertainty::none();
+        }
         let expanded = coverage_factor * standard;
         let coverage = 2.0 * self.below(expanded) - 1.0;
         Uncertainty { standard, dof: self.dof(), coverage, coverage_factor, expanded }

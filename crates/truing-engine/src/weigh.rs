@@ -4,7 +4,7 @@ use truing_model::{DecideRule, Outcome, Reading, Relation, Side, SlotId};
 
 use crate::arithmetic::{Arithmetic, Known, Mode};
 use crate::budget::{BudgetLine, BudgetPart, Conformance, Uncertainty};
-use crate::decide::{Aim, Asked, End, end_of, margin};
+use crate::decide::{Aim, Asked, End, counted, end_of, margin};
 use crate::evaluator::Detail;
 use crate::explain::Explainer;
 use crate::finding::{Bound, Value};
@@ -12,7 +12,7 @@ use crate::flat::FlatReading;
 use crate::full::{Full, Number};
 use crate::judge::Judged;
 use crate::program::{FlatCheck, FlatCheckRule, FlatCurve, FlatRule, Root};
-use crate::run::Runner;
+use crate::run::{Runner, both};
 use crate::sheet::place;
 use crate::values::best;
 
@@ -66,14 +66,15 @@ impl<'a> Explainer<'a> {
         if !wanted || stood.point.is_some() {
             return None;
         }
-        let mode = asked.map_or(Mode::Simple, Mode::Linear);
-        if check.when.is_some() || !check.conditions.steps.is_empty() {
+        let mode = Mode::Linear(asked.unwrap_or(Asked::Reading));
+        if asked.is_none() || check.when.is_some() || !check.conditions.steps.is_empty() {
             // The registers may hold what was asked last.
             self.runner.run(check.root, mode);
         }
         let mut weighed = match check.rule {
             FlatCheckRule::Logic(_) => return None,
             FlatCheckRule::Compare { subject, relation, against } => {
+                both(self.runner.number(subject), self.runner.number(against)).ok()?;
                 let at = (subject, stood.value?);
                 let end = match relation {
                     Relation::Less | Relation::LessOrEqual => stood.standard?.high?,
@@ -82,6 +83,7 @@ impl<'a> Explainer<'a> {
                 self.weigh_comparison(relation, at, (against, end.0), check.root, rule)?
             }
             FlatCheckRule::Within { subject, .. } | FlatCheckRule::Against { subject, .. } => {
+                self.runner.number(subject).ok()?;
                 let (standard, service) = (stood.standard?, stood.service);
                 let value = stood.value?;
                 let curve = self.curve_of(check, judged);
@@ -165,7 +167,7 @@ impl<'a> Explainer<'a> {
         let margin = if fails_high { high - low } else { low - high };
         let by = if fails_high { -1.0 } else { 1.0 };
         let standard = self.runner.errors(&[(left, by), (right, -by)], root.steps, root.slots)?;
-        let conformance = (standard > 0.0).then(|| {
+        let conformance = (counted(standard, Some((low, high))) > 0.0).then(|| {
             let within = 1.0 - self.runner.scratch.sum.below(-margin);
             let outside = 1.0 - within;
             let (low, high) = if fails_high { (0.0, outside) } else { (outside, 0.0) };
@@ -216,7 +218,7 @@ impl<'a> Explainer<'a> {
             .iter()
             .map(|error| BudgetLine {
                 part: error.part,
-                slot: error.slot.map(SlotId),
+                slot: Some(SlotId(error.slot)),
                 readings: error.readings,
                 shape: error.shape,
                 standard_uncertainty: error.standard,
@@ -341,7 +343,7 @@ impl<'a> Explainer<'a> {
         let slots = root.slots.of(&self.runner.program.slots);
         let linear = !root.rough && slots.iter().all(|slot| self.runner.is_single(*slot));
         if linear && (asked.is_some() || detail == Detail::Budgets) {
-            self.runner.run(root, asked.map_or(Mode::Simple, Mode::Linear));
+            self.runner.run(root, Mode::Linear(asked.unwrap_or(Asked::Reading)));
             if let Ok(known) = self.runner.number(number)
                 && let Some(best) = best(known, true)
                 && let Some(uncertainty) = self.errors_of(number, root, rule)

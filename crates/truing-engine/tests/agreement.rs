@@ -14,12 +14,35 @@ mod support;
 
 use proptest::prelude::*;
 use support::{Choices, Maker, shown};
-use truing_engine::{Because, Findings, Plan, Value, reference};
+use truing_engine::{
+    Because, BudgetLine, Conformance, Detail, Findings, Plan, Uncertainty, Value, reference,
+};
 
 fn finite(value: &Value) -> bool {
     let ends = [value.low, value.high];
     value.best.is_none_or(f64::is_finite)
         && ends.iter().flatten().all(|bound| bound.value.is_finite())
+}
+
+/// Every figure of an uncertainty is one, and the shares of a budget make a whole.
+fn figures(
+    conformance: Option<&Conformance>,
+    uncertainty: Option<&Uncertainty>,
+    budget: &[BudgetLine],
+) -> Result<(), f64> {
+    let probabilities = conformance.map(|of| [of.within, of.passes, of.low, of.high]);
+    let amounts = uncertainty.map(|of| {
+        [of.standard, of.coverage, of.coverage_factor, of.expanded, of.dof.unwrap_or(1.0)]
+    });
+    let lines = budget
+        .iter()
+        .flat_map(|of| [of.standard_uncertainty, of.contribution, of.share, of.dof.unwrap_or(1.0)]);
+    let found = probabilities.into_iter().flatten().find(|p| !(-1e-9..=1.0 + 1e-9).contains(p));
+    let found =
+        found.or(amounts.into_iter().flatten().chain(lines).find(|of| !(0.0..1e300).contains(of)));
+    let whole: f64 = budget.iter().map(|line| line.share).sum();
+    let found = found.or(Some(whole).filter(|of| !budget.is_empty() && (of - 1.0).abs() > 1e-6));
+    found.map_or(Ok(()), Err)
 }
 
 /// No infinity and no NaN comes out, and a best value lies between its ends.
@@ -37,6 +60,9 @@ fn sound(findings: &Findings) -> Result<(), String> {
         }
     }
     for finding in &findings.findings {
+        let reason = &finding.reason;
+        figures(reason.conformance.as_ref(), reason.uncertainty.as_ref(), &reason.budget)
+            .map_err(|figure| format!("{figure} in {finding:?}"))?;
         if let Because::Spans { probability: Some(probability), .. } = finding.reason.because
             && !(0.0..=1.0).contains(&probability)
         {
@@ -65,6 +91,26 @@ proptest! {
                 findings.findings.iter().map(|finding| finding.outcome).collect();
             prop_assert_eq!(&explained, &expected, "{}", shown(&spec, &sheet));
             prop_assert_eq!(sound(&findings), Ok(()));
+        }
+    }
+
+    #[test]
+    fn budgets_change_no_outcome(all in proptest::collection::vec(any::<u16>(), 100..500)) {
+        let maker = Maker::new();
+        let mut choices = Choices::new(&all);
+        let spec = maker.spec(&mut choices);
+        let plan = Plan::new(&spec);
+        let mut evaluator = plan.evaluator();
+        for _ in 0..3 {
+            let sheet = maker.sheet(&spec, &mut choices);
+            let outcomes = evaluator.outcomes(&sheet).to_vec();
+            for detail in [Detail::Reasons, Detail::Budgets] {
+                let findings = evaluator.findings_with(&spec, &sheet, detail);
+                let explained: Vec<_> =
+                    findings.findings.iter().map(|finding| finding.outcome).collect();
+                prop_assert_eq!(&explained, &outcomes, "{}", shown(&spec, &sheet));
+                prop_assert_eq!(sound(&findings), Ok(()), "{}", shown(&spec, &sheet));
+            }
         }
     }
 }
@@ -98,5 +144,5 @@ fn the_made_up_specs_come_out_every_way() {
         }
     }
     assert_eq!(outcomes.len(), 9, "{outcomes:?}");
-    assert_eq!(reasons.len(), 20, "{reasons:?}");
+    assert_eq!(reasons.len(), 21, "{reasons:?}");
 }

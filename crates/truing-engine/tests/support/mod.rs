@@ -1,5 +1,7 @@
 //! Specs and sheets made up from a stream of choices: small figures, so that ties are common.
 
+pub mod made_up;
+pub mod meters;
 pub mod small;
 
 use truing_engine::Sheet;
@@ -176,7 +178,13 @@ impl Maker {
                 over: choices.maybe(2, |_| Kind::DC_VOLTAGE),
             };
             let during = choices.maybe(4, |choices| StateId(choices.id(2)));
-            parts.slots.push(slot(&format!("s{place}"), kind, during));
+            let frequency = choices.maybe(5, |choices| NumberId(choices.id(4)));
+            let circuit = choices.maybe(4, |choices| Circuit {
+                resistance: [1.0, 0.5, 0.0][choices.pick(3)],
+                doubt: [0.25, 0.0][choices.pick(2)],
+            });
+            let slot = slot(&format!("s{place}"), kind, during);
+            parts.slots.push(Slot { frequency, circuit, ..slot });
             parts.numbers.push(NumberNode::Slot(SlotId(place as u32)));
         }
         let words = vec!["clean".to_owned(), "burnt".to_owned(), "gone".to_owned()];
@@ -410,6 +418,7 @@ impl Maker {
         if let Some(rule) = choices.maybe(2, rule) {
             sheet.decide(rule).unwrap();
         }
+        made_up::measure_some(&mut sheet, choices);
         sheet
     }
 }
@@ -495,6 +504,12 @@ pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
     for (id, slot) in spec.slot_ids() {
         line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
         line(format!("    {:?} in {:?}", sheet.get(id).map(figures), sheet.state(id)));
+        line(format!(
+            "    at {:?} of {:?}, by {:?}",
+            slot.frequency,
+            slot.circuit,
+            sheet.meter(id)
+        ));
     }
     for id in 0..2 {
         line(format!("property {id} {:?}", sheet.property(PropertyId(id))));
