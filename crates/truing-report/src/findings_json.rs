@@ -76,8 +76,14 @@ fn round(report: &Report<'_>, round: &Round<'_>) -> Value {
         "machine": teller.properties_json(),
         "readings": teller.readings_json(),
         "derived": teller.derived_json(),
-        "checks": asked.filter_map(|f| teller.check_json(f)).collect::<Vec<_>>(),
+        "checks": asked.filter_map(|f| teller.check_json(f, remedies(round, f.check))).collect::<Vec<_>>(),
     })
+}
+
+/// The instruments at hand that would have decided a check.
+fn remedies<'a>(round: &Round<'a>, check: CheckId) -> &'a [String] {
+    let found = round.remedies.iter().find(|(of, _)| *of == check);
+    found.map(|(_, meters)| meters.as_slice()).unwrap_or_default()
 }
 
 impl Teller<'_> {
@@ -127,7 +133,7 @@ impl Teller<'_> {
         told.collect()
     }
 
-    fn check_json(&self, finding: &Finding) -> Option<Value> {
+    fn check_json(&self, finding: &Finding, settled_by: &[String]) -> Option<Value> {
         let check = self.check(finding.check)?;
         let reason = &finding.reason;
         let scale = self.scale_of_limit(check);
@@ -158,6 +164,7 @@ impl Teller<'_> {
             "conformance": budget_json::conformance(reason.conformance),
             "settles": settles,
             "repeats": repeats,
+            "settled_by": settled_by,
             "uncertainty": budget_json::uncertainty(reason.uncertainty, scale.as_ref()),
             "budget": self.budget_json(&reason.budget, scale.as_ref()),
             "limit": self.limit_json(check, finding),

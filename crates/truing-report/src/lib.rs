@@ -1,7 +1,8 @@
 //! Findings and diagnostics for people and programs: terminal text and JSON.
 //!
 //! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
-//! [`problem`] (what is wrong with a sheet or a call), [`case_result`] with its text and JSON (a
+//! [`problem`] (what is wrong with a sheet or a call), [`capability_text`] and [`mod@capability_json`]
+//! (what meters can decide), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
 //! words), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), and [`report_text`], `groups`, `comparison` and
@@ -12,6 +13,8 @@
 mod account;
 mod budget_json;
 mod budget_text;
+pub mod capability_json;
+pub mod capability_text;
 pub mod case_json;
 pub mod case_result;
 pub mod case_text;
@@ -38,6 +41,8 @@ mod unfit_text;
 mod value_text;
 pub mod verdict;
 
+pub use capability_json::capability_json;
+pub use capability_text::{CapabilityReport, render_capability};
 pub use case_json::cases_json;
 pub use case_result::{CaseResult, ExpectationResult};
 pub use case_text::{cases_summary, render_cases};

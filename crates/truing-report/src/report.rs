@@ -15,6 +15,8 @@ pub struct Round<'a> {
     pub sheet: &'a Sheet,
     /// What came of it.
     pub findings: &'a Findings,
+    /// The instruments at hand that would have decided a check that is undecided, by name.
+    pub remedies: &'a [(CheckId, Vec<String>)],
 }
 
 /// What a report is made from.
@@ -38,7 +40,7 @@ impl<'a> Report<'a> {
     /// A report on one round.
     #[must_use]
     pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
-        let rounds = vec![Round { name: "", sheet, findings }];
+        let rounds = vec![Round { name: "", sheet, findings, remedies: &[] }];
         Self { spec, job: None, rounds, only: None, all: false, budgets: false }
     }
 

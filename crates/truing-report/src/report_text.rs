@@ -28,7 +28,7 @@ pub fn render_findings(
     round: &str,
     style: Style,
 ) -> String {
-    let rounds = vec![Round { name: round, sheet, findings }];
+    let rounds = vec![Round { name: round, sheet, findings, remedies: &[] }];
     render_report(&Report { spec, job, rounds, only: None, all: false, budgets: false }, style)
 }
 
@@ -39,7 +39,11 @@ pub fn render_report(report: &Report<'_>, style: Style) -> String {
     let mut told = Vec::new();
     for (i, round) in report.rounds.iter().enumerate() {
         let teller = Teller::new(report.spec, round.sheet, round.findings);
-        let accounts = teller.accounts(report.only.as_deref());
+        let mut accounts = teller.accounts(report.only.as_deref());
+        for account in &mut accounts {
+            let remedy = round.remedies.iter().find(|(check, _)| *check == account.check);
+            account.settled_by = remedy.map(|(_, meters)| meters.clone()).unwrap_or_default();
+        }
         let name = round_name(round, i);
         if report.rounds.len() > 1 {
             out.push_str(&round_heading(&name, i + 1, report.rounds.len(), style));

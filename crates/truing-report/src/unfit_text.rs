@@ -100,3 +100,28 @@ fn hertz(frequency: f64) -> String {
         truing_units::significant_text(frequency, 4).parse::<f64>().unwrap_or(frequency)
     )
 }
+
+/// Why an instrument is not fit, where no reading is at hand.
+pub(crate) fn unfit_words(unfit: Unfit) -> String {
+    match unfit {
+        Unfit::NoFunction => "it does not measure this kind".to_owned(),
+        Unfit::AboveRange { .. } => "none of its ranges reaches the limit".to_owned(),
+        Unfit::NoSuchRange { .. } => "it has no such range".to_owned(),
+        Unfit::Digits { .. } => "it does not show such digits there".to_owned(),
+        Unfit::Frequency { at: Some(at), low, high } => format!(
+            "the signal has {}, and it is good from {} to {}",
+            hertz(at),
+            hertz(low),
+            hertz(high)
+        ),
+        Unfit::Frequency { at: None, low, high } => format!(
+            "it is good from {} to {}, and the frequency is not known",
+            hertz(low),
+            hertz(high)
+        ),
+        Unfit::TestVoltage { test, needed } => {
+            format!("it tests with {test} V, and the limit reaches to {needed} V")
+        }
+        Unfit::NoAccuracy => "no accuracy is stated for it there".to_owned(),
+    }
+}

@@ -110,7 +110,12 @@ fn two_rounds<'a>(
     found: &'a (Sheet, Findings),
     left: &'a (Sheet, Findings),
 ) -> Report<'a> {
-    let round = |name, (sheet, findings): &'a (Sheet, Findings)| Round { name, sheet, findings };
+    let round = |name, (sheet, findings): &'a (Sheet, Findings)| Round {
+        name,
+        sheet,
+        findings,
+        remedies: &[],
+    };
     Report {
         spec,
         job: Some(job),

@@ -5,9 +5,9 @@ use std::path::Path;
 use std::sync::{Arc, LazyLock};
 
 use truing_compile::{Library, check};
-use truing_engine::Sheet;
+use truing_engine::{Finding, Findings, MeterUse, Sheet, would_settle};
 use truing_job::{JobSheet, Profiles, SheetError, bind_with};
-use truing_model::Instrument;
+use truing_model::{CheckId, Instrument, Outcome};
 use truing_syntax::Sources;
 
 use crate::compiled::Compiled;
@@ -80,6 +80,56 @@ impl Compiled {
     #[must_use]
     pub fn profiles(&self) -> Profiles {
         Profiles::of(self.spec()).and(built_in_instruments().iter().cloned())
+    }
+
+    /// For each check that is undecided, which of these instruments would have decided it, had
+    /// they shown the same values. Those that were used are left out.
+    #[must_use]
+    pub fn would_settle(
+        &self,
+        sheet: &Sheet,
+        findings: &Findings,
+        at_hand: &[MeterUse],
+    ) -> Vec<(CheckId, Vec<String>)> {
+        let undecided = |finding: &&Finding| finding.outcome == Outcome::Undecided;
+        let open = findings.findings.iter().filter(undecided);
+        let settled = open.filter_map(|finding| {
+            let used: Vec<&str> = finding
+                .reason
+                .used
+                .iter()
+                .filter_map(|slot| Some(sheet.meter(*slot)?.meter.as_str()))
+                .collect();
+            let places = would_settle(self.plan(), sheet, finding.check, at_hand);
+            let names = places.into_iter().filter_map(|place| at_hand.get(place));
+            let names = names.map(|meter| meter.meter.clone());
+            let names: Vec<String> = names.filter(|name| !used.contains(&name.as_str())).collect();
+            (!names.is_empty()).then_some((finding.check, names))
+        });
+        settled.collect()
+    }
+
+    /// The instruments at hand: those that a sheet describes, and those that the spec is meant to be
+    /// decided with.
+    #[must_use]
+    pub fn at_hand(&self, sheet: Option<&JobSheet>) -> Vec<MeterUse> {
+        let profiles = self.profiles();
+        let described = sheet.map(|sheet| sheet.instruments.as_slice()).unwrap_or_default();
+        let mut at_hand: Vec<MeterUse> = described
+            .iter()
+            .filter_map(|of| {
+                let instrument = Arc::clone(profiles.find(&of.profile)?);
+                Some(MeterUse { zeroed: true, ..MeterUse::new(of.name.as_str(), instrument) })
+            })
+            .collect();
+        let meant = self.spec().meters.iter().filter_map(|id| self.spec().instrument(*id));
+        for instrument in meant {
+            if at_hand.iter().all(|other| other.instrument.name != instrument.name) {
+                let meter = MeterUse::new(instrument.name.as_str(), Arc::new(instrument.clone()));
+                at_hand.push(MeterUse { zeroed: true, ..meter });
+            }
+        }
+        at_hand
     }
 
     /// Binds one round of a job sheet, by its place, to this spec.

@@ -8,7 +8,7 @@ use truing::job::{
     JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, parse_decide, read_sheet_bytes,
     read_sheet_file, set_one,
 };
-use truing::model::DecideRule;
+use truing::model::{CheckId, DecideRule};
 use truing::report::{Problem, Report, Round, exit_status, findings_json, render_report};
 
 use crate::arguments::{AssessArguments, SheetForm};
@@ -33,10 +33,18 @@ pub fn run(arguments: &AssessArguments, output: &mut Output) -> Status {
 /// One sheet with what came of it.
 struct Job {
     sheet: Option<JobSheet>,
-    rounds: Vec<(String, Sheet, Findings)>,
+    rounds: Vec<Assessed>,
 }
 
-type Only = Option<Vec<truing::model::CheckId>>;
+/// One round with what came of it, and the instruments at hand that would decide more.
+struct Assessed {
+    name: String,
+    sheet: Sheet,
+    findings: Findings,
+    remedies: Vec<(CheckId, Vec<String>)>,
+}
+
+type Only = Option<Vec<CheckId>>;
 
 /// Reads, binds and assesses everything, or says everything that is wrong.
 fn assess_all(
@@ -111,6 +119,7 @@ fn assess(
         None => vec![(String::new(), Sheet::new(spec))],
         Some(sheet) => bind_rounds(arguments, compiled, sheet)?,
     };
+    let at_hand = compiled.at_hand(sheet.as_ref());
     let detail = if arguments.budget { Detail::Budgets } else { Detail::Reasons };
     let mut problems = Vec::new();
     let mut assessed = Vec::new();
@@ -124,7 +133,8 @@ fn assess(
             problems.push(Problem::new("decide", error.to_string()));
         }
         let findings = compiled.assess_with(&round, detail);
-        assessed.push((name, round, findings));
+        let remedies = compiled.would_settle(&round, &findings, &at_hand);
+        assessed.push(Assessed { name, sheet: round, findings, remedies });
     }
     problems.dedup();
     if problems.is_empty() { Ok(Job { sheet, rounds: assessed }) } else { Err(problems) }
@@ -177,7 +187,12 @@ fn tell(
             rounds: job
                 .rounds
                 .iter()
-                .map(|(name, sheet, findings)| Round { name, sheet, findings })
+                .map(|of| Round {
+                    name: &of.name,
+                    sheet: &of.sheet,
+                    findings: &of.findings,
+                    remedies: &of.remedies,
+                })
                 .collect(),
             only: only.clone(),
             all: arguments.all,
