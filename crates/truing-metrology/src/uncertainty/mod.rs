@@ -1,27 +1,26 @@
 //! Distributions of errors and of their sums (JCGM 100:2008, JCGM 101:2008).
+//!
+//! Read in this order: `component` (one source of error), `error_sum` (the distribution of the sum
+//! of independent ones; beneath it `smoothed_rectangles`, `repeated_integral` and `mixture`),
+//! `coverage` (normal and Student distributions), `correlation`, `budget` (the law of propagation),
+//! `monte_carlo` (the propagation of distributions), `meter` (data sheets).
 
-use serde::{Deserialize, Serialize};
+pub mod budget;
+mod component;
+mod correlation;
+pub mod coverage;
+mod error_sum;
+pub mod meter;
+mod mixture;
+pub mod monte_carlo;
+mod quadrature;
+mod repeated_integral;
+mod root;
+mod smoothed_rectangles;
 
-/// How an error is distributed, about nought.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Shape {
-    /// Normal.
-    Normal,
-    /// As likely anywhere between two ends (JCGM 100:2008, 4.3.7).
-    Rectangular,
-    /// Triangular (JCGM 100:2008, 4.3.9).
-    Triangular,
-    /// Trapezoidal (JCGM 100:2008, 4.3.9).
-    Trapezoidal {
-        /// The top over the base.
-        beta: f64,
-    },
-    /// Like a sine's values (JCGM 101:2008, 6.4.6).
-    Arcsine,
-    /// Student's t (JCGM 101:2008, 6.4.9).
-    Student {
-        /// Degrees of freedom.
-        dof: f64,
-    },
-}
+pub use component::{Component, ComponentError, Shape, relative_dof};
+pub use correlation::{Correlation, CorrelationError};
+pub use error_sum::{ErrorSum, LargestComponent};
+
+pub(crate) use quadrature::integrate;
+pub(crate) use root::falling as falling_root;
