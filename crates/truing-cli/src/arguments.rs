@@ -20,6 +20,16 @@ Examples:
 With several rounds in a sheet every round is shown, then before and after side by side; the exit
 status is that of the last round. With several sheets it is that of the gravest.";
 
+const CAPABILITY_HELP: &str = "\
+Examples:
+  truing study capability trike.truing --instrument handheld_2000
+  truing study capability trike.truing -i handheld_6000 -i milliohm_meter --only winding_level
+
+Exit status:
+  0  every check that the instruments measure is decided, if only away from the edges
+  1  a check cannot be decided with any of them
+  2  the spec or the call is in error";
+
 const CALC_HELP: &str = "\
 Examples:
   truing calc '34 N.m in lbf.ft'
@@ -90,6 +100,8 @@ pub enum Command {
     /// Say what readings mean under a spec
     #[command(after_help = STATUS_HELP, after_long_help = format!("{ASSESS_HELP}\n\n{STATUS_HELP}"))]
     Assess(AssessArguments),
+    /// Study what a spec is good for, before anyone measures
+    Study(StudyArguments),
     /// Work out or convert a quantity
     #[command(after_help = CALC_HELP)]
     Calc(CalcArguments),
@@ -158,6 +170,43 @@ pub struct AssessArguments {
     /// Show also what is within in full
     #[arg(long)]
     pub all: bool,
+    /// Show the uncertainty budget of every value that was judged
+    #[arg(long)]
+    pub budget: bool,
+}
+
+/// `truing study`
+#[derive(Debug, Args)]
+pub struct StudyArguments {
+    /// What to study
+    #[command(subcommand)]
+    pub study: Study,
+}
+
+/// What can be studied.
+#[derive(Debug, Subcommand)]
+pub enum Study {
+    /// What instruments can decide of a spec's limits
+    #[command(after_help = CAPABILITY_HELP)]
+    Capability(CapabilityArguments),
+}
+
+/// `truing study capability`
+#[derive(Debug, Args)]
+pub struct CapabilityArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// An instrument: the name of one that the spec or the built-in library has, or a file of
+    /// instruments; without any, those that the spec names
+    #[arg(long = "instrument", short, value_name = "NAME|FILE")]
+    pub instruments: Vec<String>,
+    /// The leads are not zeroed before a reading
+    #[arg(long)]
+    pub not_zeroed: bool,
+    /// Only these checks, by name (all members) or by label
+    #[arg(long, value_name = "CHECK", num_args = 1.., value_delimiter = ',')]
+    pub only: Vec<String>,
 }
 
 /// The form of a job sheet.

@@ -10,6 +10,7 @@
 mod body;
 mod bounds;
 mod calculate;
+mod capability;
 mod check;
 mod context;
 mod declare;

@@ -10,7 +10,7 @@ use truing_syntax::{Diagnostic, FileId, Severity, Sources};
 use crate::context::Context;
 use crate::files::{Files, Gather, ParsedFile};
 use crate::library::{Library, Loaded};
-use crate::{declare, lower, relocate, review};
+use crate::{capability, declare, lower, relocate, review};
 
 /// Ids of library texts begin here, clear of those that a run's [`Sources`] gives.
 const FIRST_LIBRARY: u32 = 1 << 31;
@@ -115,6 +115,9 @@ fn check_files(files: &Files, gathered: Vec<Diagnostic>) -> Checked {
     let library = cx.is_library;
     let sound = !cx.findings.has_errors();
     let spec = if sound && !library { lower::seal(&cx, parts) } else { None };
+    if let Some(spec) = &spec {
+        capability::check(&cx, spec);
+    }
     let uses = files
         .members
         .iter()

@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use truing_engine::Sheet;
-use truing_model::{PropertyId, SlotId, Spec};
+use truing_model::{PropertyId, Reading, SlotId, SlotKind, Spec};
 
 use crate::error::{Mistakes, SheetError, quoted};
+use crate::measured::{Taken, correlate};
 use crate::names::{Names, Target};
 use crate::nearest::nearest;
+use crate::profiles::Profiles;
 use crate::reading_text::Reader;
 use crate::sheet::{Entry, JobSheet, Place};
 use crate::slugs;
@@ -20,8 +22,26 @@ use crate::slugs;
 /// # Errors
 /// Every mistake of the sheet against this spec, in order of line.
 pub fn bind(sheet: &JobSheet, round: usize, spec: &Spec) -> Result<Sheet, Vec<SheetError>> {
+    bind_with(sheet, round, spec, &Profiles::of(spec))
+}
+
+/// As [`bind`], with these instruments to be named.
+///
+/// # Errors
+/// As [`bind`].
+pub fn bind_with(
+    sheet: &JobSheet,
+    round: usize,
+    spec: &Spec,
+    profiles: &Profiles,
+) -> Result<Sheet, Vec<SheetError>> {
     let mut binder = Binder::new(spec);
     binder.spec_name(sheet);
+    let written = sheet.rounds.get(round);
+    let conditions = written.map(|written| &written.conditions);
+    let (taken, mistakes) = Taken::of_round(sheet, conditions, profiles, &binder.hand.reader);
+    binder.hand.taken = taken;
+    mistakes.into_iter().for_each(|mistake| binder.mistakes.add(mistake));
     for entry in &sheet.machine {
         if binder.mistakes.full() {
             break;
@@ -42,6 +62,10 @@ pub fn bind(sheet: &JobSheet, round: usize, spec: &Spec) -> Result<Sheet, Vec<Sh
                 binder.reading(entry);
             }
         }
+    }
+    if let Some(written) = written {
+        let found = correlate(spec, &binder.hand.names, &mut binder.bound, &written.correlations);
+        found.into_iter().for_each(|mistake| binder.mistakes.add(mistake));
     }
     if let Some(rule) = sheet.decide
         && let Err(error) = binder.bound.decide(rule)
@@ -94,7 +118,20 @@ pub fn set_one(spec: &Spec, sheet: &mut Sheet, assignment: &str) -> Result<(), S
 /// # Errors
 /// What is wrong with it.
 pub fn set_entry(spec: &Spec, sheet: &mut Sheet, entry: &Entry) -> Result<(), SheetError> {
-    let hand = Hand::new(spec);
+    set_entry_with(spec, sheet, entry, &Profiles::of(spec))
+}
+
+/// As [`set_entry`], with these instruments to be named.
+///
+/// # Errors
+/// What is wrong with it.
+pub fn set_entry_with(
+    spec: &Spec,
+    sheet: &mut Sheet,
+    entry: &Entry,
+    profiles: &Profiles,
+) -> Result<(), SheetError> {
+    let hand = Hand { taken: Taken::with_profiles(profiles), ..Hand::new(spec) };
     let mut write = || match hand.names.find(&entry.path)? {
         Target::Property(property) => hand.property(sheet, property, entry),
         target => {
@@ -113,15 +150,17 @@ pub fn set_entry(spec: &Spec, sheet: &mut Sheet, entry: &Entry) -> Result<(), Sh
     write().map_err(|error: SheetError| error.at(entry.place).of(entry.path.as_str()))
 }
 
-/// What writes on a sheet: the names of the spec, and how its texts are read.
+/// What writes on a sheet: the names of the spec, how its texts are read, and with what readings
+/// were taken.
 struct Hand<'s> {
     names: Names<'s>,
     reader: Reader<'s>,
+    taken: Taken<'s>,
 }
 
 impl<'s> Hand<'s> {
     fn new(spec: &'s Spec) -> Self {
-        Self { names: Names::new(spec), reader: Reader::new(spec) }
+        Self { names: Names::new(spec), reader: Reader::new(spec), taken: Taken::default() }
     }
 
     /// The slots that an entry is about: one, or for `not taken` the members of a family.
@@ -147,7 +186,11 @@ impl<'s> Hand<'s> {
             let message = format!("{}: {error}", quoted(&entry.value));
             SheetError::new(slugs::READING_SYNTAX, message)
         };
+        let taken = !matches!(reading, Reading::NotTaken { .. });
         sheet.set(id, reading).map_err(refused)?;
+        if let (true, SlotKind::Quantity { kind, .. }) = (taken, &slot.kind) {
+            self.taken.put(sheet, id, *kind, entry, &self.reader)?;
+        }
         if let Some(state) = state {
             sheet.set_state(id, state).map_err(refused)?;
         }

@@ -4,7 +4,7 @@ use truing_compile::{lower_property, lower_reading, usual_units};
 use truing_model::{Domain, PropertyId, PropertyValue, Reading, Slot, SlotId, SlotKind, Spec};
 use truing_syntax::tree::{ReadingValue, ReadingValueKind};
 use truing_syntax::{Diagnostic, FileId, parse_reading};
-use truing_units::{Catalogue, Kind};
+use truing_units::{Catalogue, Kind, Measure};
 
 use crate::display::spelled;
 use crate::error::{SheetError, quoted};
@@ -67,7 +67,12 @@ impl<'s> Reader<'s> {
         }
     }
 
-    fn quantity(&self, id: SlotId, kind: Kind, text: &str) -> Result<Reading, SheetError> {
+    pub(crate) fn quantity(
+        &self,
+        id: SlotId,
+        kind: Kind,
+        text: &str,
+    ) -> Result<Reading, SheetError> {
         let value = parsed(text)?;
         if let ReadingValueKind::Word(word) = &value.kind {
             let message =
@@ -138,6 +143,25 @@ impl<'s> Reader<'s> {
                 lower_property(self.spec, id, &value).map_err(|found| of_diagnostic(&found, text))
             }
         }
+    }
+
+    /// What is known of kinds and units.
+    pub(crate) const fn catalogue(&self) -> &Catalogue {
+        &self.catalogue
+    }
+
+    /// One figure with its unit, of whatever kind.
+    pub(crate) fn figure(&self, text: &str) -> Result<Measure, SheetError> {
+        let refuse = || {
+            let message = format!("{} is no figure with a unit", quoted(text));
+            SheetError::new(slugs::READING_UNIT, message)
+        };
+        let ReadingValueKind::Figure(figure) = parsed(text.trim())?.kind else {
+            return Err(refuse());
+        };
+        let unit = figure.unit.ok_or_else(refuse)?;
+        let unit = self.catalogue.unit(&unit.node).map_err(|_| refuse())?;
+        Ok(Measure::new(figure.number, unit))
     }
 
     fn takes_bare_numbers(&self, kind: Kind) -> bool {

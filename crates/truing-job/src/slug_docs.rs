@@ -204,6 +204,37 @@ static DOCS: &[SlugDoc] = &[
         ],
     ),
     doc(
+        name::UNKNOWN_INSTRUMENT,
+        "An instrument that is not there",
+        "A reading, a round or the sheet names a `meter`, or an `[[instrument]]` names a `profile`, \
+         that neither the sheet nor the spec nor the library that is built in has.",
+        [
+            "meter = \"M-B\"\n[readings]\nbattery_rest = \"12.71 V\"\n",
+            "meter = \"M-B\"\n[[instrument]]\nname = \"M-B\"\nprofile = \"bench_meter\"\n[readings]\nbattery_rest = \"12.71 V\"\n",
+        ],
+    ),
+    doc(
+        name::METER_USE,
+        "How a reading was taken makes no sense",
+        "A range that is no figure, an uncertainty below nought, a date that is none, or a \
+         calibration after the job.",
+        [
+            "date = 2026-11-02\n[[instrument]]\nprofile = \"bench_meter\"\ncalibrated = 2027-01-15\n[readings]\nbattery_rest = \"12.71 V\"\n",
+            "date = 2026-11-02\n[[instrument]]\nprofile = \"bench_meter\"\ncalibrated = 2026-01-15\n[readings]\nbattery_rest = \"12.71 V\"\n",
+        ],
+    ),
+    doc(
+        name::CORRELATION,
+        "Correlation coefficients that no readings can have",
+        "A coefficient lies from -1 to 1, and all of them together must be those of readings that \
+         can exist (a positive semidefinite matrix): two readings that both move with a third one \
+         move with each other.",
+        [
+            "[[round]]\n[[round.correlation]]\nreadings = [\"battery_rest\", \"to_ground[U]\"]\ncoefficient = 1.5\n[round.readings]\nbattery_rest = \"12.71 V\"\n",
+            "[[round]]\n[[round.correlation]]\nreadings = [\"to_ground[U]\", \"to_ground[V]\"]\ncoefficient = 0.5\n[round.readings]\nbattery_rest = \"12.71 V\"\n",
+        ],
+    ),
+    doc(
         name::PROPERTY_VALUE,
         "A property that is no number",
         "The spec takes this property as a number, and compares it with others: a serial number \

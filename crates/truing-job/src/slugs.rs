@@ -59,6 +59,12 @@ slugs! {
     UNKNOWN_WORD = "reading-word";
     /// A state that the spec does not have.
     UNKNOWN_STATE = "unknown-state";
+    /// An instrument that is not there.
+    UNKNOWN_INSTRUMENT = "unknown-instrument";
+    /// What is said of how a reading was taken makes no sense.
+    METER_USE = "meter-use";
+    /// Correlation coefficients that no readings can have.
+    CORRELATION = "correlation-impossible";
     /// A property's value that is none of its words, or no number.
     PROPERTY_VALUE = "property-value";
     /// An assignment on the command line that is not `reading=value`.

@@ -28,6 +28,21 @@ limit insulation : resistance = min 1 Mohm cite sheet "2"
 limit output : ac_voltage = min 60 V cite sheet "3"
 limit gap_limit : length = max 0.3 mm cite sheet "4"
 limit tooth_count : count = when market is eu and serial > 100 : 10 .. 14 otherwise : 11 .. 15 cite sheet "5"
+instrument bench_meter "Bench meter (invented)" {
+    measures dc_voltage {
+        range 6 V  step 0.001 V accuracy 0.5 % + 2 counts
+        range 60 V step 0.01 V  accuracy 0.5 % + 2 counts
+    }
+    measures resistance {
+        range 600 ohm step 0.1 ohm   accuracy 0.9 % + 3 counts
+        range 60 Mohm step 0.01 Mohm accuracy 1.5 % + 5 counts
+        leads 0.2 ohm ± 0.1 ohm
+    }
+    valid 18 .. 28 degC
+}
+instrument bench_caliper "Caliper (invented)" {
+    measures length { range 150 mm step 0.01 mm accuracy 0.02 mm }
+}
 check battery_charged "Battery is charged" : battery_rest within rest_voltage
 check insulated[phase] "Winding {phase} is clear of ground" : to_ground[phase] within insulation
 check puts_out[pair] "Output {pair}" : ac_output[pair] within output
@@ -327,6 +342,118 @@ fn one_assignment_replaces_what_stood_there() {
     assert_eq!(set_one(&spec, &mut sheet, "=").unwrap_err().slug.0, "unknown-reading");
     set_one(&spec, &mut sheet, "battery_rest=").unwrap();
     assert!(sheet.get(find_slot(&spec, "battery_rest").unwrap()).is_none());
+}
+
+const WITH_METERS: &str = r#"
+date = 2026-11-02
+meter = ["caliper", "M-B"]
+ambient = "35 degC"
+[[instrument]]
+name = "M-B"
+profile = "bench_meter"
+calibrated = 2025-11-02
+zeroed = true
+[[instrument]]
+name = "caliper"
+profile = "bench_caliper"
+[[round]]
+name = "as found"
+[round.readings]
+battery_rest = "12.71 V"
+gap = "0.21 mm"
+to_ground = { U = { value = "0.5 ohm", range = "600 ohm", zeroed = false }, V = "OL" }
+"ac_output[U-V]" = { value = "60.1 V", frequency = "500 Hz", meter = "M-B" }
+"ac_output[V-W]" = "60.2 V"
+[[round]]
+name = "as left"
+meter = "bench_meter"
+ambient = "20 degC"
+[round.readings]
+battery_rest = { value = "12.71 V", uncertainty = "20 mV", degrees_of_freedom = 9 }
+[[round.correlation]]
+readings = ["battery_rest", "gap"]
+coefficient = 0.5
+"#;
+
+#[test]
+fn a_reading_is_taken_with_the_meter_that_it_or_its_round_or_the_sheet_names() {
+    let spec = spec();
+    let sheet = read_sheet("sheet", WITH_METERS, SheetFormat::Toml).unwrap();
+    let found = bind(&sheet, 0, &spec).unwrap();
+    let meter = |sheet: &Sheet, path: &str| sheet.meter(find_slot(&spec, path).unwrap()).cloned();
+    let rest = meter(&found, "battery_rest").unwrap();
+    assert_eq!((rest.meter.as_str(), rest.zeroed), ("M-B", true));
+    assert_eq!(rest.ambient, Some(308.15));
+    assert_eq!(rest.since_calibration, Some(365.0 * 86_400.0));
+    assert_eq!(meter(&found, "gap").unwrap().meter, "caliper");
+    let to_ground = meter(&found, "to_ground[U]").unwrap();
+    assert_eq!((to_ground.range, to_ground.zeroed), (Some(600.0), false));
+    assert_eq!(meter(&found, "ac_output[U-V]").unwrap().frequency, Some(500.0));
+    assert_eq!(meter(&found, "ac_output[V-W]"), None, "neither measures it: digits only");
+    let left = bind(&sheet, 1, &spec).unwrap();
+    let rest = meter(&left, "battery_rest").unwrap();
+    assert_eq!((rest.meter.as_str(), rest.zeroed), ("bench_meter", false));
+    assert_eq!(rest.ambient, Some(293.15));
+}
+
+#[test]
+fn a_spreadsheet_names_meters_in_columns() {
+    let text = "reading,value,meter,zeroed,uncertainty\n\
+                battery_rest,12.71 V,bench_meter,,\n\
+                to_ground[U],0.5 ohm,bench_meter,yes,\n\
+                gap,0.21 mm,,,4 um\n";
+    let spec = spec();
+    let sheet = read_sheet("sheet.csv", text, SheetFormat::Csv).unwrap();
+    let found = bind(&sheet, 0, &spec).unwrap();
+    let meter = found.meter(find_slot(&spec, "to_ground[U]").unwrap()).unwrap();
+    assert!(meter.zeroed);
+    let wrong = read_sheet("s.csv", &text.replace("yes", "maybe"), SheetFormat::Csv).unwrap_err();
+    assert_eq!(wrong[0].slug.0, "sheet-shape");
+}
+
+#[test]
+fn what_cannot_be_of_meters_and_correlations_is_told_with_its_line() {
+    let told = |from: &str, to: &str| {
+        let text = WITH_METERS.replace(from, to);
+        assert_ne!(text, WITH_METERS, "{from}");
+        let sheet = read_sheet("sheet", &text, SheetFormat::Toml).unwrap();
+        let found: Vec<SheetError> = [0, 1]
+            .into_iter()
+            .filter_map(|round| bind(&sheet, round, &spec()).err())
+            .flatten()
+            .collect();
+        assert!(found[0].line.is_some(), "{}", found[0]);
+        (found[0].slug.0, found[0].mend.clone().unwrap_or_default())
+    };
+    let (slug, mend) = told("profile = \"bench_meter\"", "profile = \"bench_mter\"");
+    assert_eq!((slug, mend.as_str()), ("unknown-instrument", "did you mean `bench_meter`?"));
+    assert_eq!(told("calibrated = 2025-11-02", "calibrated = 2027-01-01").0, "meter-use");
+    assert_eq!(told("calibrated = 2025-11-02", "calibrated = \"last week\"").0, "meter-use");
+    assert_eq!(told("ambient = \"35 degC\"", "ambient = \"35 V\"").0, "reading-kind");
+    assert_eq!(told("frequency = \"500 Hz\"", "frequency = \"500\"").0, "reading-without-unit");
+    assert_eq!(told("coefficient = 0.5", "coefficient = 1.5").0, "correlation-impossible");
+    assert_eq!(told("coefficient = 0.5", "coefficient = nan").0, "not-a-number");
+    assert_eq!(
+        told("\"battery_rest\", \"gap\"", "\"battery_rest\", \"gapp\"").0,
+        "unknown-reading"
+    );
+    assert_eq!(told("\"20 mV\"", "\"-20 mV\"").0, "meter-use");
+    assert_eq!(told("degrees_of_freedom = 9", "degrees_of_freedom = 0").0, "meter-use");
+    let twice = "[[instrument]]\nname = \"M-B\"\nprofile = \"bench_caliper\"\n[[instrument]]\n";
+    assert_eq!(
+        told("[[instrument]]\nname = \"M-B\"\n", &format!("{twice}name = \"M-B\"\n")).0,
+        "key-twice"
+    );
+    // Each of three pairs may be so; all three together may not (no such matrix is positive
+    // semidefinite).
+    let three = "[[round.correlation]]\nreadings = [\"battery_rest\", \"gap\"]\ncoefficient = 0.9\n\
+                 [[round.correlation]]\nreadings = [\"gap\", \"teeth\"]\ncoefficient = 0.9\n\
+                 [[round.correlation]]\nreadings = [\"battery_rest\", \"teeth\"]\ncoefficient = -0.9\n";
+    let (slug, _) = told(
+        "[[round.correlation]]\nreadings = [\"battery_rest\", \"gap\"]\ncoefficient = 0.5\n",
+        three,
+    );
+    assert_eq!(slug, "correlation-impossible");
 }
 
 #[test]

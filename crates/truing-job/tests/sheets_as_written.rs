@@ -319,7 +319,7 @@ fn a_mistake_prints_on_one_line_whatever_stands_in_the_sheet() {
     assert_eq!(
         found[0].to_string(),
         "sheet:1: `a\u{FFFD}b\u{FFFD}` is no key of a sheet; the keys are job, spec, date, \
-         technician, complaint, decide, note, machine, round, readings"
+         technician, complaint, decide, note, machine, instrument, meter, ambient, round, readings"
     );
 }
 

@@ -37,6 +37,8 @@ pub(crate) struct Account {
     pub rule: Option<String>,
     /// Why the outcome is what it is, in one sentence.
     pub why: String,
+    /// The instruments at hand that would have decided it.
+    pub settled_by: Vec<String>,
     /// What the spec advises, where the check fails.
     pub advice: Vec<String>,
     /// Whether nothing at all was said of what it reads, as opposed to a word on why not.
@@ -71,6 +73,7 @@ impl Teller<'_> {
             source: self.source_text(check),
             rule: judged.then(|| rule_name(finding.reason.rule)),
             why: self.why(finding),
+            settled_by: Vec::new(),
             advice: if finding.outcome.fails() { check.advise.clone() } else { Vec::new() },
             untouched: self.untouched(check, finding),
         })

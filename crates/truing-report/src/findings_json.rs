@@ -11,6 +11,7 @@ use truing_model::{
 };
 use truing_units::{Place, from_coherent};
 
+use crate::budget_json;
 use crate::reading_json;
 use crate::report::{Report, Round};
 use crate::teller::{Scale, Teller};
@@ -75,8 +76,14 @@ fn round(report: &Report<'_>, round: &Round<'_>) -> Value {
         "machine": teller.properties_json(),
         "readings": teller.readings_json(),
         "derived": teller.derived_json(),
-        "checks": asked.filter_map(|f| teller.check_json(f)).collect::<Vec<_>>(),
+        "checks": asked.filter_map(|f| teller.check_json(f, remedies(round, f.check))).collect::<Vec<_>>(),
     })
+}
+
+/// The instruments at hand that would have decided a check.
+fn remedies<'a>(round: &Round<'a>, check: CheckId) -> &'a [String] {
+    let found = round.remedies.iter().find(|(of, _)| *of == check);
+    found.map(|(_, meters)| meters.as_slice()).unwrap_or_default()
 }
 
 impl Teller<'_> {
@@ -100,6 +107,7 @@ impl Teller<'_> {
                 "title": slot.title,
                 "state": self.sheet.state(id).and_then(|s| self.state(s)).map(|s| &s.name),
                 "note": self.sheet.noted(id),
+                "meter": self.meter_json(id),
                 "text": crate::reading_text::as_written(reading, word),
                 "value": reading_json::reading(reading, word, &self.catalogue),
             }))
@@ -118,12 +126,14 @@ impl Teller<'_> {
                 "title": derived.title,
                 "text": scale.known(value, self.fineness_of_derived(place, value)),
                 "value": self.value_json(value, &scale),
+                "uncertainty": budget_json::uncertainty(finding.uncertainty, Some(&scale)),
+                "budget": self.budget_json(&finding.budget, Some(&scale)),
             }))
         });
         told.collect()
     }
 
-    fn check_json(&self, finding: &Finding) -> Option<Value> {
+    fn check_json(&self, finding: &Finding, settled_by: &[String]) -> Option<Value> {
         let check = self.check(finding.check)?;
         let reason = &finding.reason;
         let scale = self.scale_of_limit(check);
@@ -132,9 +142,11 @@ impl Teller<'_> {
             scale.as_ref().map(|scale| from_coherent(amount, &scale.unit, Place::Amount))
         };
         let (outcome, side) = outcome_words(finding.outcome);
-        let (probability, settles) = match reason.because {
-            Because::Spans { probability, settles, .. } => (probability, settles.and_then(amount)),
-            _ => (None, None),
+        let (probability, settles, repeats) = match reason.because {
+            Because::Spans { probability, settles, repeats, .. } => {
+                (probability, settles.and_then(amount), repeats)
+            }
+            _ => (None, None, None),
         };
         Some(json!({
             "check": check.label,
@@ -149,7 +161,12 @@ impl Teller<'_> {
             "value": value,
             "doubt": reason.doubt.and_then(amount),
             "probability": probability,
+            "conformance": budget_json::conformance(reason.conformance),
             "settles": settles,
+            "repeats": repeats,
+            "settled_by": settled_by,
+            "uncertainty": budget_json::uncertainty(reason.uncertainty, scale.as_ref()),
+            "budget": self.budget_json(&reason.budget, scale.as_ref()),
             "limit": self.limit_json(check, finding),
             "rule": rule(reason.rule),
             "readings": self.slot_labels(&reason.used),

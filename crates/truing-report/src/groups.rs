@@ -4,7 +4,7 @@ use truing_model::Outcome;
 
 use crate::account::Account;
 use crate::folded::folded;
-use crate::layout::{counted, hanging, shown, table};
+use crate::layout::{counted, hanging, listed, shown, table};
 use crate::style::{Style, Tone};
 
 /// The colour that repeats an outcome's word.
@@ -81,6 +81,9 @@ fn detail(account: &Account, column: usize, style: Style) -> String {
     row("limit", &limit_with_source(account));
     row("rule", account.rule.as_deref().unwrap_or(""));
     row("why", &account.why);
+    if !account.settled_by.is_empty() {
+        row("with", &format!("{} at hand would decide it", listed(&account.settled_by)));
+    }
     for advice in &account.advice {
         row("advice", advice);
     }

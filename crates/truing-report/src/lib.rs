@@ -1,15 +1,20 @@
 //! Findings and diagnostics for people and programs: terminal text and JSON.
 //!
 //! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
-//! [`problem`] (what is wrong with a sheet or a call), [`case_result`] with its text and JSON (a
+//! [`problem`] (what is wrong with a sheet or a call), [`capability_text`] and [`mod@capability_json`]
+//! (what meters can decide), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
-//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text` and `logic_text` (from data to
-//! words), `account` (one check in words), and [`report_text`], `groups`, `comparison` and
+//! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
+//! words), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
 
 mod account;
+mod budget_json;
+mod budget_text;
+pub mod capability_json;
+pub mod capability_text;
 pub mod case_json;
 pub mod case_result;
 pub mod case_text;
@@ -32,9 +37,12 @@ pub mod report;
 pub mod report_text;
 pub mod style;
 mod teller;
+mod unfit_text;
 mod value_text;
 pub mod verdict;
 
+pub use capability_json::capability_json;
+pub use capability_text::{CapabilityReport, render_capability};
 pub use case_json::cases_json;
 pub use case_result::{CaseResult, ExpectationResult};
 pub use case_text::{cases_summary, render_cases};

@@ -36,12 +36,7 @@ impl Teller<'_> {
                 self.outside_curve(check, at.as_ref(), *first, *last)
             }
             Because::Overload { slot, range } => self.overload(*slot, range.is_some()),
-            Because::Unfit { slot, .. } => {
-                format!(
-                    "{}: the meter that it was read with is not fit for it",
-                    self.slot_label(*slot)
-                )
-            }
+            Because::Unfit { slot, unfit } => self.unfit(*slot, *unfit),
             Because::Missing { slots } => self.missing_words(slots),
             Because::NotSpecified => {
                 "the maker gives no limit here: a reading is recorded, not judged".to_owned()

@@ -1,6 +1,6 @@
 //! Why a check came out as it did, in one plain sentence.
 
-use truing_engine::{Because, Finding, Findings, Sheet, Spanned, Value};
+use truing_engine::{Because, BudgetPart, Finding, Findings, Sheet, Spanned, Value};
 use truing_model::{Band, Check, CheckRule, NumberId, Reading, Reduction, SlotId, SlotKind, Spec};
 
 use crate::layout::listed;
@@ -58,7 +58,7 @@ impl Teller<'_> {
 
     /// What is possible spans an end.
     fn spans(&self, check: &Check, finding: &Finding) -> String {
-        let Because::Spans { ends, passes, probability, settles, .. } = finding.reason.because
+        let Because::Spans { ends, passes, probability, settles, repeats } = finding.reason.because
         else {
             return String::new();
         };
@@ -71,7 +71,8 @@ impl Teller<'_> {
         let limit = self.limit_text(check, finding).unwrap_or_else(|| "the limit".to_owned());
         let with = self.scale_of_check(check).zip(finding.reason.doubt.filter(|d| *d > 0.0));
         let with = with.map_or(String::new(), |(s, doubt)| {
-            format!(", with a doubt of ± {},", s.amount(doubt))
+            let by = self.by_what(finding);
+            format!(", with a doubt of ± {}{by},", s.amount(doubt))
         });
         // "12.40 V, with a doubt of ± 0.05 V, lies …" and "it is 12 %, which, with …, lies …".
         let mut text = format!("{}{with} lies across {end}{limit}", subject.trim_end());
@@ -91,15 +92,31 @@ impl Teller<'_> {
                 scale.amount(settles)
             ));
         }
+        if let Some(repeats) = repeats {
+            text.push_str(&format!(", or {repeats} repeats"));
+        }
         text
     }
 
     fn doubt(&self, check: &Check, finding: &Finding) -> String {
         match (self.scale_of_check(check), finding.reason.doubt) {
             (Some(scale), Some(doubt)) if doubt > 0.0 => {
-                format!(", also with a doubt of ± {}", scale.amount(doubt))
+                format!(", also with a doubt of ± {}{}", scale.amount(doubt), self.by_what(finding))
             }
             _ => String::new(),
+        }
+    }
+
+    /// Whose doubt it is: the meters', or where none is named that of the digits alone.
+    fn by_what(&self, finding: &Finding) -> String {
+        let meters = self.meter_words(&finding.reason.used);
+        let stated = finding.reason.budget.iter().any(|line| {
+            matches!(line.part, BudgetPart::Stated | BudgetPart::Correlated | BudgetPart::Repeats)
+        });
+        match (meters.is_empty(), stated) {
+            (false, _) => format!(" ({meters})"),
+            (true, true) => String::new(),
+            (true, false) => " by the digits alone".to_owned(),
         }
     }
 

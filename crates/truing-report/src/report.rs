@@ -15,6 +15,8 @@ pub struct Round<'a> {
     pub sheet: &'a Sheet,
     /// What came of it.
     pub findings: &'a Findings,
+    /// The instruments at hand that would have decided a check that is undecided, by name.
+    pub remedies: &'a [(CheckId, Vec<String>)],
 }
 
 /// What a report is made from.
@@ -30,14 +32,16 @@ pub struct Report<'a> {
     pub only: Option<Vec<CheckId>>,
     /// Whether what is within is told in full as well.
     pub all: bool,
+    /// Whether the uncertainty budgets are shown.
+    pub budgets: bool,
 }
 
 impl<'a> Report<'a> {
     /// A report on one round.
     #[must_use]
     pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
-        let rounds = vec![Round { name: "", sheet, findings }];
-        Self { spec, job: None, rounds, only: None, all: false }
+        let rounds = vec![Round { name: "", sheet, findings, remedies: &[] }];
+        Self { spec, job: None, rounds, only: None, all: false, budgets: false }
     }
 
     /// How many of the checks asked for came out which way in a round.

@@ -5,6 +5,7 @@ use truing_engine::{Findings, Sheet};
 use truing_job::JobSheet;
 use truing_model::{Domain, Machine, PropertyValue, Spec};
 
+use crate::budget_text::render_budgets;
 use crate::comparison::{capital, render_comparison};
 use crate::groups::render_groups;
 use crate::layout::{hanging, shown};
@@ -27,8 +28,8 @@ pub fn render_findings(
     round: &str,
     style: Style,
 ) -> String {
-    let rounds = vec![Round { name: round, sheet, findings }];
-    render_report(&Report { spec, job, rounds, only: None, all: false }, style)
+    let rounds = vec![Round { name: round, sheet, findings, remedies: &[] }];
+    render_report(&Report { spec, job, rounds, only: None, all: false, budgets: false }, style)
 }
 
 /// A report as people read it.
@@ -38,12 +39,19 @@ pub fn render_report(report: &Report<'_>, style: Style) -> String {
     let mut told = Vec::new();
     for (i, round) in report.rounds.iter().enumerate() {
         let teller = Teller::new(report.spec, round.sheet, round.findings);
-        let accounts = teller.accounts(report.only.as_deref());
+        let mut accounts = teller.accounts(report.only.as_deref());
+        for account in &mut accounts {
+            let remedy = round.remedies.iter().find(|(check, _)| *check == account.check);
+            account.settled_by = remedy.map(|(_, meters)| meters.clone()).unwrap_or_default();
+        }
         let name = round_name(round, i);
         if report.rounds.len() > 1 {
             out.push_str(&round_heading(&name, i + 1, report.rounds.len(), style));
         }
         out.push_str(&render_groups(&accounts, report.all, style));
+        if report.budgets {
+            out.push_str(&render_budgets(&teller, |of| report.asks_for(of.check), style));
+        }
         told.push((name, accounts));
     }
     if told.len() > 1 {

@@ -110,13 +110,19 @@ fn two_rounds<'a>(
     found: &'a (Sheet, Findings),
     left: &'a (Sheet, Findings),
 ) -> Report<'a> {
-    let round = |name, (sheet, findings): &'a (Sheet, Findings)| Round { name, sheet, findings };
+    let round = |name, (sheet, findings): &'a (Sheet, Findings)| Round {
+        name,
+        sheet,
+        findings,
+        remedies: &[],
+    };
     Report {
         spec,
         job: Some(job),
         rounds: vec![round("as found", found), round("as left", left)],
         only: None,
         all: false,
+        budgets: false,
     }
 }
 
@@ -203,7 +209,7 @@ fn json_says_all_of_it_with_units() {
     let spec = spec();
     let (sheet, findings) = as_found(&spec);
     let job = job();
-    let rounds = vec![Round { name: "as found", sheet: &sheet, findings: &findings }];
+    let rounds = vec![Round { name: "as found", sheet: &sheet, findings: &findings, remedies: &[] }];
     let report = Report { job: Some(&job), rounds, ..Report::of_round(&spec, &sheet, &findings) };
     insta::assert_json_snapshot!(findings_json(&spec, &[report]));
 }

@@ -158,7 +158,7 @@ fn a_doubt_is_named_with_what_would_settle_it() {
     finding.reason.doubt = Some(0.04);
     assert_eq!(
         why(&[(BATTERY, figure("12.41", "V"))], finding),
-        "12.41 V, with a doubt of ± 0.040 V, lies across the lower end of min 12.4 V; the \
+        "12.41 V, with a doubt of ± 0.040 V by the digits alone, lies across the lower end of min 12.4 V; the \
          probability that it conforms is 62 %; a doubt of at most ± 0.010 V would settle it."
     );
     let mut finding =
@@ -166,7 +166,7 @@ fn a_doubt_is_named_with_what_would_settle_it() {
     finding.reason.doubt = Some(0.01);
     assert_eq!(
         why(&[(BATTERY, figure("12.71", "V"))], finding),
-        "12.71 V is within min 12.4 V, also with a doubt of ± 0.010 V."
+        "12.71 V is within min 12.4 V, also with a doubt of ± 0.010 V by the digits alone."
     );
 }
 
@@ -191,7 +191,7 @@ fn a_derived_value_is_named_and_shown_to_the_digits_it_deserves() {
     finding.reason.doubt = Some(0.005);
     assert_eq!(
         why(&readings, finding),
-        "imbalance is 10.2 %, which, with a doubt of ± 0.50 %, lies across the upper end of \
+        "imbalance is 10.2 %, which, with a doubt of ± 0.50 % by the digits alone, lies across the upper end of \
          max 10 %; a doubt of at most ± 0.20 % would settle it."
     );
 }

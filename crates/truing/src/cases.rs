@@ -1,8 +1,10 @@
 //! A spec's own tests.
 
-use truing_engine::{Evaluator, Findings, Sheet, Value};
+use std::sync::Arc;
+
+use truing_engine::{Evaluator, Findings, MeterUse, Sheet, Value};
 use truing_model::{
-    Case, CheckId, Expectation, NumberId, NumberNode, OutcomePattern, SlotKind, Spec,
+    Case, CheckId, Expectation, NumberId, NumberNode, OutcomePattern, SlotId, SlotKind, Spec,
 };
 use truing_report::{CaseResult, ExpectationResult, reason_text};
 use truing_units::{Measure, Place, Ty, figure_text, from_coherent};
@@ -44,6 +46,12 @@ fn sheet_of(spec: &Spec, case: &Case) -> (Sheet, Vec<ExpectationResult>) {
             refused.push(refusal(label, &error));
         }
     }
+    for (slot, meter) in measured(spec, case) {
+        if let Err(error) = sheet.measure_with(slot, meter) {
+            let label = spec.slot(slot).map_or("", |slot| slot.label.as_str());
+            refused.push(refusal(label, &error));
+        }
+    }
     for (property, value) in &case.properties {
         if let Err(error) = sheet.set_property(*property, value.clone()) {
             let label = spec.property(*property).map_or("", |property| property.name.as_str());
@@ -56,6 +64,20 @@ fn sheet_of(spec: &Spec, case: &Case) -> (Sheet, Vec<ExpectationResult>) {
         refused.push(refusal("decide", &error));
     }
     (sheet, refused)
+}
+
+/// The readings of a case that its meter takes, each with the meter.
+fn measured<'c>(spec: &'c Spec, case: &'c Case) -> impl Iterator<Item = (SlotId, MeterUse)> + 'c {
+    let meter = case.meter.as_deref().and_then(|name| spec.instrument_named(name));
+    let instrument = meter.and_then(|id| spec.instrument(id)).cloned().map(Arc::new);
+    case.readings.iter().filter_map(move |(slot, _)| {
+        let instrument = instrument.as_ref()?;
+        match spec.slot(*slot)?.kind {
+            SlotKind::Quantity { kind, .. } => instrument.function(kind)?,
+            SlotKind::Words(_) => return None,
+        };
+        Some((*slot, MeterUse::new(instrument.name.as_str(), Arc::clone(instrument))))
+    })
 }
 
 fn refusal(subject: &str, error: &truing_engine::SheetError) -> ExpectationResult {

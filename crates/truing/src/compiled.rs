@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use truing_compile::{Library, check};
-use truing_engine::{Findings, Plan, Sheet};
+use truing_engine::{Detail, Findings, Plan, Sheet};
 use truing_model::{CheckId, Spec};
 use truing_syntax::{Diagnostic, Sources};
 
@@ -132,7 +132,13 @@ impl Compiled {
     /// What comes of a sheet of this spec.
     #[must_use]
     pub fn assess(&self, sheet: &Sheet) -> Findings {
-        self.0.plan.evaluator().findings(&self.0.spec, sheet)
+        self.assess_with(sheet, Detail::Reasons)
+    }
+
+    /// What comes of a sheet of this spec, with as much of the reasons as asked for.
+    #[must_use]
+    pub fn assess_with(&self, sheet: &Sheet, detail: Detail) -> Findings {
+        self.0.plan.evaluator().findings_with(&self.0.spec, sheet, detail)
     }
 }
 

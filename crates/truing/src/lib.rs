@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -27,6 +27,7 @@ pub mod check;
 pub mod compiled;
 pub mod error;
 pub mod explain;
+pub mod instruments;
 pub mod library;
 pub mod sheet_builder;
 pub mod slugs;
@@ -55,12 +56,13 @@ pub use check::{CheckOptions, CheckRun, FileCheck, check_paths, check_text};
 pub use compiled::Compiled;
 pub use error::{Error, Refused};
 pub use explain::{all_slugs, explain};
+pub use instruments::{built_in_instruments, instruments_from_path};
 pub use library::Libraries;
 pub use sheet_builder::SheetBuilder;
 pub use text::{MAX_SPEC_BYTES, read_text};
 pub use truing_compile::Calculated;
-pub use truing_engine::{Finding, Findings, Sheet};
-pub use truing_job::{JobSheet, SheetError, bind, read_sheet};
+pub use truing_engine::{Detail, Finding, Findings, MeterUse, Sheet};
+pub use truing_job::{JobSheet, Profiles, SheetError, bind, read_sheet};
 pub use truing_model::{Outcome, Spec};
 pub use truing_syntax::format as format_text;
 pub use walk::find_specs;

@@ -3,8 +3,8 @@
 use std::any::TypeId;
 use std::fmt::Display;
 
-use truing_engine::{Findings, Sheet};
-use truing_job::{Entry, SheetError, set_entry, slugs};
+use truing_engine::{Findings, MeterUse, Sheet};
+use truing_job::{Entry, SheetError, set_entry, set_entry_with, slugs};
 use truing_model::{Indication, Reading, Slot, SlotId, SlotKind};
 use truing_units::{Decimal, Dimension, Kind, Measure, Ty};
 use uom::si::{Quantity, SI};
@@ -60,7 +60,24 @@ impl SheetBuilder {
     /// # Errors
     /// As [`SheetBuilder::read`].
     pub fn entry(mut self, entry: Entry) -> Result<Self, Error> {
-        set_entry(self.compiled.spec(), &mut self.sheet, &entry)?;
+        if entry.meter.is_some() {
+            let profiles = self.compiled.profiles();
+            set_entry_with(self.compiled.spec(), &mut self.sheet, &entry, &profiles)?;
+        } else {
+            set_entry(self.compiled.spec(), &mut self.sheet, &entry)?;
+        }
+        Ok(self)
+    }
+
+    /// Says what a reading was taken with.
+    ///
+    /// # Errors
+    /// Where the spec has no such reading, or the meter cannot have taken it.
+    pub fn measured_with(mut self, reading: &str, meter: MeterUse) -> Result<Self, Error> {
+        let (slot, _) = self.compiled.slot(reading)?;
+        self.sheet
+            .measure_with(slot, meter)
+            .map_err(|error| SheetError::new(slugs::METER_USE, error.to_string()).of(reading))?;
         Ok(self)
     }
 

@@ -3,12 +3,12 @@
 use std::path::Path;
 
 use truing::Compiled;
-use truing::engine::{Findings, Sheet};
+use truing::engine::{Detail, Findings, Sheet};
 use truing::job::{
-    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, bind, parse_decide, read_sheet_bytes,
+    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, parse_decide, read_sheet_bytes,
     read_sheet_file, set_one,
 };
-use truing::model::DecideRule;
+use truing::model::{CheckId, DecideRule};
 use truing::report::{Problem, Report, Round, exit_status, findings_json, render_report};
 
 use crate::arguments::{AssessArguments, SheetForm};
@@ -33,10 +33,18 @@ pub fn run(arguments: &AssessArguments, output: &mut Output) -> Status {
 /// One sheet with what came of it.
 struct Job {
     sheet: Option<JobSheet>,
-    rounds: Vec<(String, Sheet, Findings)>,
+    rounds: Vec<Assessed>,
 }
 
-type Only = Option<Vec<truing::model::CheckId>>;
+/// One round with what came of it, and the instruments at hand that would decide more.
+struct Assessed {
+    name: String,
+    sheet: Sheet,
+    findings: Findings,
+    remedies: Vec<(CheckId, Vec<String>)>,
+}
+
+type Only = Option<Vec<CheckId>>;
 
 /// Reads, binds and assesses everything, or says everything that is wrong.
 fn assess_all(
@@ -111,6 +119,8 @@ fn assess(
         None => vec![(String::new(), Sheet::new(spec))],
         Some(sheet) => bind_rounds(arguments, compiled, sheet)?,
     };
+    let at_hand = compiled.at_hand(sheet.as_ref());
+    let detail = if arguments.budget { Detail::Budgets } else { Detail::Reasons };
     let mut problems = Vec::new();
     let mut assessed = Vec::new();
     for (name, mut round) in bound {
@@ -122,8 +132,9 @@ fn assess(
         if let Some(Err(error)) = decide.map(|rule| round.decide(rule)) {
             problems.push(Problem::new("decide", error.to_string()));
         }
-        let findings = compiled.assess(&round);
-        assessed.push((name, round, findings));
+        let findings = compiled.assess_with(&round, detail);
+        let remedies = compiled.would_settle(&round, &findings, &at_hand);
+        assessed.push(Assessed { name, sheet: round, findings, remedies });
     }
     problems.dedup();
     if problems.is_empty() { Ok(Job { sheet, rounds: assessed }) } else { Err(problems) }
@@ -140,7 +151,7 @@ fn bind_rounds(
     let mut bound = Vec::new();
     for place in places {
         let name = sheet.rounds.get(place).map_or(String::new(), |round| round.name.clone());
-        match bind(sheet, place, compiled.spec()) {
+        match compiled.bind(sheet, place) {
             Ok(round) => bound.push((name, round)),
             // What is wrong with the sheet's head is found with every round.
             Err(errors) => {
@@ -176,10 +187,16 @@ fn tell(
             rounds: job
                 .rounds
                 .iter()
-                .map(|(name, sheet, findings)| Round { name, sheet, findings })
+                .map(|of| Round {
+                    name: &of.name,
+                    sheet: &of.sheet,
+                    findings: &of.findings,
+                    remedies: &of.remedies,
+                })
                 .collect(),
             only: only.clone(),
             all: arguments.all,
+            budgets: arguments.budget,
         })
         .collect();
     if output.json() {

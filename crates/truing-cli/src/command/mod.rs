@@ -5,6 +5,7 @@ mod calc;
 mod check;
 mod explain;
 mod fmt;
+mod study;
 mod test;
 
 use crate::arguments::{Arguments, Command};
@@ -18,6 +19,7 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Fmt(arguments) => fmt::run(&arguments, output),
         Command::Test(arguments) => test::run(&arguments, output),
         Command::Assess(arguments) => assess::run(&arguments, output),
+        Command::Study(arguments) => study::run(&arguments, output),
         Command::Calc(arguments) => calc::run(&arguments, output),
         Command::Explain(arguments) => explain::run(&arguments, output),
     }

@@ -52,6 +52,7 @@ lints! {
     kind_missing
     library_not_found
     limit_open
+    limit_finer_than_meter
     limit_without_source
     never_used
     no_value

@@ -4,13 +4,27 @@ use std::collections::BTreeMap;
 
 use csv::{ReaderBuilder, StringRecord, Trim};
 
+use super::instruments::flag_of_text;
 use super::lines::Lines;
 use crate::error::{Mistakes, SheetError, quoted};
 use crate::nearest::nearest;
 use crate::sheet::{Entry, JobSheet, Place, Round};
 use crate::slugs;
 
-const COLUMNS: [&str; 7] = ["reading", "value", "round", "state", "range", "ucum", "note"];
+const COLUMNS: [&str; 12] = [
+    "reading",
+    "value",
+    "round",
+    "state",
+    "range",
+    "ucum",
+    "note",
+    "meter",
+    "zeroed",
+    "frequency",
+    "uncertainty",
+    "degrees_of_freedom",
+];
 
 /// The name of the round of a sheet without a `round` column.
 const ONLY_ROUND: &str = "readings";
@@ -84,6 +98,11 @@ struct Columns {
     range: Option<usize>,
     ucum: Option<usize>,
     note: Option<usize>,
+    meter: Option<usize>,
+    zeroed: Option<usize>,
+    frequency: Option<usize>,
+    uncertainty: Option<usize>,
+    degrees_of_freedom: Option<usize>,
 }
 
 impl Columns {
@@ -105,7 +124,20 @@ impl Columns {
                 sound = false;
             }
         }
-        let [reading, value, round, state, range, ucum, note] = found;
+        let [
+            reading,
+            value,
+            round,
+            state,
+            range,
+            ucum,
+            note,
+            meter,
+            zeroed,
+            frequency,
+            uncertainty,
+            degrees_of_freedom,
+        ] = found;
         for (column, name) in [(reading, "reading"), (value, "value")] {
             if column.is_none() && sound {
                 let message = format!("there is no column `{name}`");
@@ -128,6 +160,11 @@ impl Columns {
             range,
             ucum,
             note,
+            meter,
+            zeroed,
+            frequency,
+            uncertainty,
+            degrees_of_freedom,
         })
     }
 
@@ -149,11 +186,17 @@ impl Columns {
                 SheetError::new(slugs::SHEET_SHAPE, "the row does not say which reading it is");
             return Err(error.at(place));
         }
+        let zeroed = filled(self.zeroed).map(|text| flag_of_text(&text)).transpose();
         let entry = Entry {
+            zeroed: zeroed.map_err(|error| error.at(place).of(path.as_str()))?,
             path,
             value: field(self.value),
             state: filled(self.state),
             range: filled(self.range),
+            meter: filled(self.meter),
+            frequency: filled(self.frequency),
+            uncertainty: filled(self.uncertainty),
+            degrees_of_freedom: filled(self.degrees_of_freedom),
             ucum: filled(self.ucum),
             note: filled(self.note),
             place,
@@ -178,7 +221,7 @@ impl Rounds {
         let place = *self.by_name.entry(name.clone()).or_insert(next);
         match self.rounds.get_mut(place) {
             Some(round) => round.readings.push(entry),
-            None => self.rounds.push(Round { name, readings: vec![entry] }),
+            None => self.rounds.push(Round { name, readings: vec![entry], ..Round::default() }),
         }
     }
 
@@ -188,7 +231,8 @@ impl Rounds {
             JobSheet { rounds: self.rounds, machine: self.without, ..JobSheet::default() };
         if sheet.rounds.is_empty() {
             let readings = std::mem::take(&mut sheet.machine);
-            sheet.rounds.push(Round { name: ONLY_ROUND.to_owned(), readings });
+            let name = ONLY_ROUND.to_owned();
+            sheet.rounds.push(Round { name, readings, ..Round::default() });
         }
         sheet
     }

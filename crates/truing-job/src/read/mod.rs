@@ -2,6 +2,7 @@
 //! that to a sheet ([`structure`]). CSV has no tree: its rows are entries.
 
 mod csv_rows;
+mod instruments;
 mod json_tree;
 mod lines;
 mod structure;

@@ -7,7 +7,7 @@ use crate::nearest::nearest;
 use crate::sheet::{Entry, JobSheet, Place, Round};
 use crate::slugs;
 
-const TOP_KEYS: [&str; 10] = [
+const TOP_KEYS: [&str; 13] = [
     "job",
     "spec",
     "date",
@@ -16,11 +16,25 @@ const TOP_KEYS: [&str; 10] = [
     "decide",
     "note",
     "machine",
+    "instrument",
+    "meter",
+    "ambient",
     "round",
     "readings",
 ];
-const ROUND_KEYS: [&str; 2] = ["name", "readings"];
-const LONG_KEYS: [&str; 5] = ["value", "state", "range", "ucum", "note"];
+const ROUND_KEYS: [&str; 5] = ["name", "meter", "ambient", "correlation", "readings"];
+const LONG_KEYS: [&str; 10] = [
+    "value",
+    "state",
+    "range",
+    "meter",
+    "zeroed",
+    "frequency",
+    "uncertainty",
+    "degrees_of_freedom",
+    "ucum",
+    "note",
+];
 
 /// The name of the round of a sheet that has only one and does not name it.
 const ONLY_ROUND: &str = "readings";
@@ -50,10 +64,14 @@ pub(super) fn sheet(top: Vec<Field>, mistakes: &mut Mistakes) -> JobSheet {
                 });
             }
             "machine" => sheet.machine = walk.entries(&key, node),
+            "instrument" => sheet.instruments = walk.instruments(node),
+            "meter" => sheet.conditions.meters(walk.names(&key, node), place),
+            "ambient" => sheet.conditions.ambient = walk.text(&key, node),
             "round" => sheet.rounds = walk.rounds(node),
             "readings" => {
                 let readings = walk.entries(&key, node);
-                loose = Some((place, Round { name: ONLY_ROUND.to_owned(), readings }));
+                let name = ONLY_ROUND.to_owned();
+                loose = Some((place, Round { name, readings, ..Round::default() }));
             }
             _ => walk.unknown(&key, place, &TOP_KEYS, "a sheet"),
         }
@@ -62,8 +80,8 @@ pub(super) fn sheet(top: Vec<Field>, mistakes: &mut Mistakes) -> JobSheet {
     sheet
 }
 
-struct Walk<'m> {
-    mistakes: &'m mut Mistakes,
+pub(super) struct Walk<'m> {
+    pub(super) mistakes: &'m mut Mistakes,
 }
 
 impl Walk<'_> {
@@ -102,7 +120,7 @@ impl Walk<'_> {
     }
 
     fn round(&mut self, index: usize, node: Node) -> Round {
-        let mut round = Round { name: format!("round {}", index + 1), readings: Vec::new() };
+        let mut round = Round { name: format!("round {}", index + 1), ..Round::default() };
         let Value::Table(fields) = node.value else {
             self.shape("round", node.place, "tables, `[[round]]`", &node.value);
             return round;
@@ -114,6 +132,9 @@ impl Walk<'_> {
                         round.name = name;
                     }
                 }
+                "meter" => round.conditions.meters(self.names(&key, node), place),
+                "ambient" => round.conditions.ambient = self.text(&key, node),
+                "correlation" => round.correlations = self.correlations(node),
                 "readings" => round.readings = self.entries(&key, node),
                 _ => self.unknown(&key, place, &ROUND_KEYS, "a round"),
             }
@@ -166,6 +187,14 @@ impl Walk<'_> {
                 }
                 "state" => &mut entry.state,
                 "range" => &mut entry.range,
+                "meter" => &mut entry.meter,
+                "frequency" => &mut entry.frequency,
+                "uncertainty" => &mut entry.uncertainty,
+                "degrees_of_freedom" => &mut entry.degrees_of_freedom,
+                "zeroed" => {
+                    entry.zeroed = self.flag(&key, node);
+                    continue;
+                }
                 "ucum" => &mut entry.ucum,
                 "note" => &mut entry.note,
                 _ => {
@@ -216,7 +245,7 @@ impl Walk<'_> {
     }
 
     /// A text; a number or a date is taken as the text that it is written as.
-    fn text(&mut self, key: &str, node: Node) -> Option<String> {
+    pub(super) fn text(&mut self, key: &str, node: Node) -> Option<String> {
         match node.value {
             Value::Text(text) | Value::Number(text) | Value::Date(text) => Some(text),
             Value::Nothing => None,
@@ -227,12 +256,12 @@ impl Walk<'_> {
         }
     }
 
-    fn shape(&mut self, key: &str, place: Place, wanted: &str, found: &Value) {
+    pub(super) fn shape(&mut self, key: &str, place: Place, wanted: &str, found: &Value) {
         let message = format!("{} takes {wanted}, and this is {}", quoted(key), found.words());
         self.mistakes.add(SheetError::new(slugs::SHEET_SHAPE, message).at(place).of(key));
     }
 
-    fn unknown(&mut self, key: &str, place: Place, known: &[&str], of: &str) {
+    pub(super) fn unknown(&mut self, key: &str, place: Place, known: &[&str], of: &str) {
         let message = format!("{} is no key of {of}", quoted(key));
         let mend = match nearest(key, known.iter().copied()) {
             Some(name) => format!("did you mean `{name}`?"),

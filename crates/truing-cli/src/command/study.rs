@@ -1,0 +1,113 @@
+//! `truing study`: what a spec is good for, before anyone measures.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use truing::engine::{MeterUse, study};
+use truing::job::nearest;
+use truing::model::Instrument;
+use truing::report::{CapabilityReport, Problem, capability_json, render_capability};
+use truing::{Compiled, Libraries, instruments_from_path};
+
+use crate::arguments::{CapabilityArguments, Study, StudyArguments};
+use crate::failure;
+use crate::output::Output;
+use crate::selection::checks;
+use crate::status::Status;
+
+/// Studies what the arguments name.
+pub fn run(arguments: &StudyArguments, output: &mut Output) -> Status {
+    match &arguments.study {
+        Study::Capability(arguments) => capability(arguments, output),
+    }
+}
+
+fn capability(arguments: &CapabilityArguments, output: &mut Output) -> Status {
+    let compiled = match Compiled::from_path(&arguments.spec) {
+        Ok(compiled) => compiled,
+        Err(error) => return failure::tell_error(output, &error),
+    };
+    let only = checks(compiled.spec(), &arguments.only);
+    let meters = meters(arguments, &compiled);
+    let (only, meters) = match (only, meters) {
+        (Ok(only), Ok(meters)) => (only, meters),
+        (only, meters) => {
+            let problems = [only.err(), meters.err()].into_iter().flatten().flatten();
+            return failure::tell(output, &problems.collect::<Vec<_>>());
+        }
+    };
+    let names: Vec<String> = meters.iter().map(|meter| meter.meter.clone()).collect();
+    let capabilities = study(compiled.spec(), &meters);
+    let report = CapabilityReport {
+        spec: compiled.spec(),
+        meters: &names,
+        capabilities: &capabilities,
+        only,
+    };
+    if output.json() {
+        output.document(&capability_json(&report));
+    } else {
+        output.say(&render_capability(&report, output.style));
+    }
+    if report.all_decided() { Status::Pass } else { Status::Outside }
+}
+
+/// The instruments that are asked about; where none is named, those that the spec names.
+fn meters(
+    arguments: &CapabilityArguments,
+    compiled: &Compiled,
+) -> Result<Vec<MeterUse>, Vec<Problem>> {
+    let meter = |instrument: Arc<Instrument>| MeterUse {
+        zeroed: !arguments.not_zeroed,
+        ..MeterUse::new(instrument.name.clone(), instrument)
+    };
+    let (mut found, mut problems) = (Vec::new(), Vec::new());
+    for asked in &arguments.instruments {
+        match named(asked, compiled) {
+            Ok(instruments) => found.extend(instruments),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    if arguments.instruments.is_empty() {
+        let spec = compiled.spec();
+        let meant = spec.meters.iter().filter_map(|id| spec.instrument(*id));
+        found.extend(meant.cloned().map(Arc::new));
+    }
+    if found.is_empty() {
+        let problem = Problem::new("no-instrument", "no instrument is named to be studied")
+            .mend("name one with --instrument, or in the spec's header: `meter handheld_6000`");
+        return Err(vec![problem]);
+    }
+    Ok(found.into_iter().map(meter).collect())
+}
+
+/// One instrument by its name, or all of a file.
+fn named(asked: &str, compiled: &Compiled) -> Result<Vec<Arc<Instrument>>, Problem> {
+    let profiles = compiled.profiles();
+    if let Some(instrument) = profiles.find(asked) {
+        return Ok(vec![Arc::clone(instrument)]);
+    }
+    if Path::new(asked).is_file() {
+        let found = instruments_from_path(asked, &Libraries::new());
+        return match found {
+            Ok(instruments) if instruments.is_empty() => {
+                Err(Problem::new("no-instrument", "there is no instrument in this file")
+                    .file(asked))
+            }
+            Ok(instruments) => Ok(instruments),
+            Err(error) => Err(error.problem()),
+        };
+    }
+    let message = format!("there is no instrument `{asked}`");
+    let problem = Problem::new("unknown-instrument", message).file("--instrument");
+    Err(problem.mend(match nearest(asked, profiles.names()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => {
+            let known: Vec<&str> = profiles.names().collect();
+            format!("the instruments are {}", known.join(", "))
+        }
+    }))
+}
