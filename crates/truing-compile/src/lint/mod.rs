@@ -51,8 +51,8 @@ lints! {
     kind_mismatch
     kind_missing
     library_not_found
-    limit_open
     limit_finer_than_meter
+    limit_open
     limit_without_source
     never_used
     no_value
