@@ -196,8 +196,8 @@ pub struct Fix {
     pub name: String,
     /// What is done.
     pub title: String,
-    /// The part that it replaces.
-    pub part: Option<PartId>,
+    /// The parts that it replaces, in the order written, each once.
+    pub parts: Vec<PartId>,
     /// How long it takes, in seconds, where that is said.
     pub seconds: Option<f64>,
     /// How long it takes to prove it, in seconds: as said, else what the readings of the checks

@@ -50,7 +50,7 @@ fn cautions(spec: &SpecParts, named: &[CautionId], by: &str) -> Verdict {
 
 fn fix(spec: &SpecParts, of: &Fix) -> Verdict {
     let by = || of.name.clone();
-    of.part.map_or(Ok(()), |part| within("part", spec.parts.len(), part.0, by))?;
+    of.parts.iter().try_for_each(|part| within("part", spec.parts.len(), part.0, by))?;
     of.proves.iter().try_for_each(|id| within("check", spec.checks.len(), id.0, by))?;
     cautions(spec, &of.cautions, &of.name)?;
     let least = |value: f64| value.is_finite() && value >= 0.0;
