@@ -71,6 +71,9 @@ fn phrase(rule: Rule) -> Option<(u8, String)> {
         R::step => (6, "a step such as `take`, `if` or `advise`"),
         R::block => (7, "`{`"),
         R::effect => (6, "an effect (`low`, `high`, `fail`, `worn`)"),
+        R::likelihood => {
+            (6, "a chance such as `90 %` or `usually` (`always`, `sometimes`, `rarely`)")
+        }
         R::side => (6, "a side (`low`, `high`)"),
         R::joint => (6, "one of `less`, `greater`, `first`"),
         R::reduction => (6, "one of `min`, `max`, `mean`"),
@@ -131,6 +134,7 @@ pub(crate) fn choices(rule: Rule) -> &'static [&'static str] {
     match rule {
         Rule::step => &["take", "if", "advise", "suspect", "caution", "stop"],
         Rule::effect => &["low", "high", "fail", "fails", "worn"],
+        Rule::likelihood => &["always", "usually", "sometimes", "rarely"],
         Rule::side => &["low", "high"],
         Rule::joint => &["less", "greater", "first"],
         Rule::reduction => &["min", "max", "mean"],
@@ -156,6 +160,10 @@ pub(crate) fn choices(rule: Rule) -> &'static [&'static str] {
 
 /// `a number, `:` or `=``: each once, the telling ones first.
 pub(crate) fn list(rules: &[Rule]) -> String {
+    // Behind a check's name alone: `waived by CHECK passes`.
+    if rules.contains(&Rule::k_passes) && !rules.contains(&Rule::within_tail) {
+        return "`passes` or `fails`".to_owned();
+    }
     let mut phrases: Vec<(u8, String)> = rules.iter().filter_map(|rule| phrase(*rule)).collect();
     phrases.sort();
     phrases.dedup();

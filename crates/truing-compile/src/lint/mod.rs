@@ -23,6 +23,7 @@ lints! {
     accuracy_missing
     accuracy_nought
     ambiguity_group
+    bands_wrong
     case_expects_nothing
     case_implausible
     chance_outside
@@ -37,6 +38,7 @@ lints! {
     curve_outside
     defined_twice
     effect_impossible
+    effects_too_often
     empty_interval
     expectation_impossible
     family_repeats
@@ -50,6 +52,7 @@ lints! {
     internal
     kind_mismatch
     kind_missing
+    leak_and_slip_nought
     library_not_found
     limit_finer_than_meter
     limit_open
@@ -57,6 +60,7 @@ lints! {
     never_used
     no_value
     not_constant
+    odds_missing
     percent_of_percent
     point_arithmetic
     printed_units_disagree
@@ -77,6 +81,7 @@ lints! {
     upside_down_interval
     variant_gap
     variant_overlap
+    waiver_too_late
     word_unknown
     wrong_argument
     wrong_index
