@@ -86,7 +86,7 @@ impl Cures {
         self.sets.get(number).cloned().unwrap_or(Cure::Unknown)
     }
 
-    pub fn iter(&self) -> impl Iterator<Item = &Cure> {
+    pub fn iter(&self) -> impl Iterator<Item = &Cure> + Clone {
         self.sets.iter()
     }
 }

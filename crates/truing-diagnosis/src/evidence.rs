@@ -113,14 +113,17 @@ impl Evidence {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Standing {
     Unmeasured,
-    /// Measured and used; the band that it was observed in, if in one.
-    Used(Option<Band>),
+    /// Measured and used: its likeliest band, and whether it counts as observed in it.
+    Used {
+        band: Band,
+        observed: bool,
+    },
     NotUsed(NotUsed),
 }
 
 impl Standing {
-    pub fn observed(self) -> Option<Band> {
-        if let Self::Used(band) = self { band } else { None }
+    pub fn is_in(self, wanted: Band) -> bool {
+        self == Self::Used { band: wanted, observed: true }
     }
 }
 
@@ -139,35 +142,33 @@ pub(crate) fn standing(
     let mut standing = vec![Standing::Unmeasured; network.checks()];
     for check in &network.by_need {
         let Some(likelihood) = evidence.of(*check) else { continue };
-        let barred = bar(network, evidence, &standing, *check);
+        let barred = bar(network, &standing, *check);
         if let Some(slot) = standing.get_mut(check.0) {
-            *slot = barred.map_or(Standing::Used(observed(likelihood)), Standing::NotUsed);
+            *slot = barred.map_or_else(|| observed(likelihood), Standing::NotUsed);
         }
     }
     Ok(standing)
 }
 
-fn observed(likelihood: &Likelihood) -> Option<Band> {
+fn observed(likelihood: &Likelihood) -> Standing {
     let band = likelihood.likeliest();
-    (likelihood.share(band) >= OBSERVED).then_some(band)
+    Standing::Used { band, observed: likelihood.share(band) >= OBSERVED }
 }
 
 /// The first requirement of a check that isn't met, unmeasured ones included.
-fn bar(
-    network: &Network,
-    evidence: &Evidence,
-    standing: &[Standing],
-    check: Check,
-) -> Option<NotUsed> {
-    network.requires(check).iter().find_map(|&Requirement { check, band }| {
-        match standing.get(check.0) {
-            Some(Standing::Used(Some(seen))) if *seen == band => None,
-            Some(Standing::NotUsed(_)) => Some(NotUsed::RequiredNotUsed { check }),
-            Some(Standing::Used(_)) => {
-                let found = evidence.of(check).map_or(band, Likelihood::likeliest);
-                Some(NotUsed::NotInBand { check, band, found })
-            }
-            _ => Some(NotUsed::NotMeasured { check, band }),
-        }
+fn bar(network: &Network, standing: &[Standing], check: Check) -> Option<NotUsed> {
+    network.requires(check).iter().find_map(|need| {
+        unmet(*need, standing.get(need.check.0).copied().unwrap_or(Standing::Unmeasured))
     })
+}
+
+/// Why a requirement isn't met, given where its check stands.
+pub(crate) fn unmet(need: Requirement, standing: Standing) -> Option<NotUsed> {
+    let Requirement { check, band } = need;
+    match standing {
+        _ if standing.is_in(band) => None,
+        Standing::Used { band: found, .. } => Some(NotUsed::NotInBand { check, band, found }),
+        Standing::NotUsed(_) => Some(NotUsed::RequiredNotUsed { check }),
+        Standing::Unmeasured => Some(NotUsed::NotMeasured { check, band }),
+    }
 }

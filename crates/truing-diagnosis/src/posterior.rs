@@ -25,6 +25,8 @@ pub struct Posterior {
     pub(crate) log_evidence: f64,
     pub(crate) used: Vec<Check>,
     pub(crate) unused: Vec<(Check, NotUsed)>,
+    /// It starts from an earlier belief, not from the network's weights.
+    pub(crate) continued: bool,
 }
 
 /// Over which faults pairs were formed.

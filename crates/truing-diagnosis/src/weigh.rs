@@ -157,6 +157,7 @@ fn weigh(network: &Network, prior: &Prior<'_>, factors: &[Factor<'_>]) -> Option
         paired,
         used: Vec::new(),
         unused: Vec::new(),
+        continued: matches!(prior, Prior::Belief(_)),
     };
     normalise(&mut posterior).then_some(posterior)
 }

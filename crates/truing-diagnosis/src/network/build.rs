@@ -133,7 +133,16 @@ impl Draft {
         let missing = row.state.iter().any(state)
             || row.setups.iter().any(setup)
             || row.requires.iter().any(|need| !self.is_band(need.check, need.band));
-        if missing { Err(NetworkError::Missing { what: Place::Needs(check) }) } else { Ok(()) }
+        let what = Place::Needs(check);
+        // One check in two bands at once is never seen.
+        let mut needed: Vec<Check> = row.requires.iter().map(|need| need.check).collect();
+        needed.sort_unstable();
+        let twice = needed.iter().zip(needed.iter().skip(1)).any(|(a, b)| a == b);
+        match (missing, twice) {
+            (true, _) => Err(NetworkError::Missing { what }),
+            (false, true) => Err(NetworkError::Twice { what }),
+            (false, false) => Ok(()),
+        }
     }
 
     fn is_band(&self, check: Check, band: Band) -> bool {

@@ -11,6 +11,8 @@
 
 mod cases;
 mod charging;
+mod choice;
 mod inference;
 #[path = "../oracle/mod.rs"]
 mod oracle;
+mod upkeep;
