@@ -49,6 +49,8 @@ pub(crate) struct Cures {
     pub pair: Vec<u32>,
     /// No two hypotheses share a cure.
     pub distinct: bool,
+    /// By part: the cures that it belongs to.
+    pub with_part: Vec<Vec<u32>>,
 }
 
 impl Cures {
@@ -73,22 +75,42 @@ impl Cures {
             }
         }
         let distinct = numbers.sets.len() == faults.len() + pair.len();
+        let with_part = with_part(&numbers.sets);
         let mut sets = vec![Cure::Nothing, Cure::Unknown];
         sets.extend(numbers.sets.into_iter().map(Cure::Replace));
-        Self { sets, single: classes, pair, distinct }
+        Self { sets, single: classes, pair, distinct, with_part }
     }
 
     pub fn len(&self) -> usize {
         self.sets.len()
     }
 
-    pub fn get(&self, number: usize) -> Cure {
-        self.sets.get(number).cloned().unwrap_or(Cure::Unknown)
+    pub fn get(&self, number: usize) -> &Cure {
+        self.sets.get(number).unwrap_or(&Cure::Unknown)
+    }
+
+    /// Its parts; none of "nothing" and "unknown".
+    pub fn parts(&self, number: u32) -> &[Part] {
+        match self.sets.get(number as usize) {
+            Some(Cure::Replace(parts)) => parts,
+            _ => &[],
+        }
     }
 
     pub fn iter(&self) -> impl Iterator<Item = &Cure> + Clone {
         self.sets.iter()
     }
+}
+
+fn with_part(sets: &[Vec<Part>]) -> Vec<Vec<u32>> {
+    let mut out: Vec<Vec<u32>> = Vec::new();
+    for (number, part) in (2..).zip(sets).flat_map(|(n, set)| set.iter().map(move |p| (n, p))) {
+        if out.len() <= part.0 {
+            out.resize(part.0 + 1, Vec::new());
+        }
+        out.get_mut(part.0).into_iter().for_each(|list| list.push(number));
+    }
+    out
 }
 
 #[derive(Default)]

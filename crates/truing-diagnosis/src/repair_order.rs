@@ -70,22 +70,13 @@ impl Network {
 }
 
 impl RepairCosts {
-    fn of(&self, step: Step) -> f64 {
+    /// Minutes of a step, proof included.
+    pub(crate) fn of(&self, step: Step) -> f64 {
         let own = match step {
             Step::Replace(part) => self.part.get(part.0).copied().unwrap_or(self.escalate),
             Step::Nothing => self.nothing,
         };
         own + self.verify
-    }
-
-    /// The least that a cure can cost with all known: its own steps, or escalation.
-    pub(crate) fn least(&self, cure: &Cure) -> f64 {
-        let steps = match cure {
-            Cure::Unknown => f64::INFINITY,
-            Cure::Nothing => self.of(Step::Nothing),
-            Cure::Replace(parts) => parts.iter().map(|part| self.of(Step::Replace(*part))).sum(),
-        };
-        steps.min(self.escalate)
     }
 }
 

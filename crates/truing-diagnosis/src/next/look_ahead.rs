@@ -1,6 +1,7 @@
 //! Two steps deep: what a check and the best one after it tell, and whether they pay.
 
 use super::belief::Belief;
+use super::outlay::Outlay;
 use super::progress::Progress;
 use super::rank::{Candidate, Ranker};
 use super::suspects::Suspects;
@@ -80,8 +81,23 @@ impl Ranker<'_, '_> {
         Some(Looked { check, score, total_minutes, minutes, branches })
     }
 
+    /// What each check that can be made at once saves if repairs follow it (VOI); nothing where costs
+    /// aren't known.
+    pub fn values(&mut self, belief: &Belief, progress: &Progress, now: f64) -> Vec<(Check, f64)> {
+        let suspects = self.suspects;
+        let Some(mut outlay) = Outlay::of(suspects, belief) else { return Vec::new() };
+        let mut out = Vec::new();
+        for check in ready(suspects.network, progress) {
+            let Some(touched) = suspects.check(check) else { continue };
+            let forecast = belief.forecast(suspects, touched);
+            let after = outlay.after(touched, &forecast, &mut self.scratch);
+            out.push((check, now - after - progress.minutes(suspects.network, check)));
+        }
+        out
+    }
+
     /// The most that a single check saves: of those looked at, or of all, where none of those saves
-    /// anything.
+    /// anything and the chosen one doesn't with another after it either.
     pub fn value(
         &mut self,
         belief: &Belief,
@@ -106,21 +122,19 @@ impl Ranker<'_, '_> {
         if most.is_some_and(|(_, value)| value > 0.0) {
             return most.map(|(check, one_step)| Value { check, one_step, two_step: None });
         }
-        // Knowing everything would save no more than this.
-        let least: f64 =
-            suspects.cures.iter().zip(&belief.cure).map(|(c, p)| p * costs.least(c)).sum();
-        let mut most = most;
-        for check in ready(suspects.network, progress) {
-            let minutes = progress.minutes(suspects.network, check);
-            if most.is_some_and(|(_, so_far)| now - least - minutes <= so_far) {
-                continue;
-            }
-            let value = suspects.value(belief, progress, check)?;
+        let two_step = suspects.two_step(costs, now, chosen);
+        if two_step > 0.0 {
+            return most.map(|(check, one_step)| Value {
+                check,
+                one_step,
+                two_step: Some(two_step),
+            });
+        }
+        for (check, value) in self.values(belief, progress, now) {
             if most.is_none_or(|(_, so_far)| value > so_far) {
                 most = Some((check, value));
             }
         }
-        let two_step = suspects.two_step(costs, now, chosen);
         most.map(|(check, one_step)| Value { check, one_step, two_step: Some(two_step) })
     }
 }
@@ -144,21 +158,13 @@ impl Suspects<'_> {
         let mut order: Vec<(usize, f64)> = possible.map(|(at, p)| (at, *p)).collect();
         order.sort_by(|(_, p), (_, q)| q.total_cmp(p));
         let mut out: Vec<(Cure, f64)> =
-            order.into_iter().map(|(at, p)| (self.cures.get(at), p)).collect();
+            order.into_iter().map(|(at, p)| (self.cures.get(at).clone(), p)).collect();
         out.sort_by(|(a, p), (b, q)| q.total_cmp(p).then_with(|| a.cmp(b)));
         out
     }
 
     pub fn plan(&self, costs: &RepairCosts, belief: &Belief) -> RepairPlan {
         repair_order::plan(costs, self.cures.iter().zip(belief.cure.iter().copied()))
-    }
-
-    /// What a check saves if repairs follow it (VOI); `None` where costs aren't known.
-    pub fn value(&self, belief: &Belief, progress: &Progress, check: Check) -> Option<f64> {
-        let costs = self.network.costs()?;
-        let now = self.plan(costs, belief).minutes;
-        let minutes = progress.minutes(self.network, check);
-        Some(now - self.after(costs, belief, check) - minutes)
     }
 
     /// Expected cost of repairs once a check is measured.

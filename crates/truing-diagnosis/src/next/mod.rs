@@ -7,6 +7,7 @@
 
 mod belief;
 mod look_ahead;
+mod outlay;
 mod progress;
 mod rank;
 mod suspects;
@@ -223,8 +224,10 @@ impl Network {
         let progress = Progress::new(standing(self, evidence)?, situation);
         let suspects = Suspects::of(self, posterior);
         let (belief, _) = Belief::of(&suspects, posterior);
-        let ready = ready(self, &progress).into_iter();
-        Ok(ready.filter_map(|c| Some((c, suspects.value(&belief, &progress, c)?))).collect())
+        let Some(costs) = self.costs() else { return Ok(Vec::new()) };
+        let now = suspects.plan(costs, &belief).minutes;
+        let mut ranker = Ranker { suspects: &suspects, scratch: Scratch::default() };
+        Ok(ranker.values(&belief, &progress, now))
     }
 
     /// Bits about the cure that every unmeasured check would give, whether or not what it requires

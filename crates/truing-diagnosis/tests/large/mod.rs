@@ -10,7 +10,8 @@ pub struct Dice(pub u64);
 
 impl Dice {
     pub fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         ((self.0 >> 33) as usize) % n
     }
 
@@ -36,8 +37,9 @@ pub fn draft(faults: usize, checks: usize, max_faults: MaxFaults) -> Draft {
         for _ in 0..12 {
             let at = dice.below(checks);
             if pushes[at].iter().all(|push| push.fault != Fault(f)) {
-                let (high, low) = (0.45 * dice.unit(), 0.45 * dice.unit());
-                let into = vec![(Band(1), high), (Band(2), low)];
+                let (often, seldom) = (0.2 + 0.7 * dice.unit(), 0.1 * dice.unit());
+                let (one, two) = if dice.below(2) == 0 { (1, 2) } else { (2, 1) };
+                let into = vec![(Band(one), often), (Band(two), seldom)];
                 pushes[at].push(Push { fault: Fault(f), into });
             }
         }
@@ -72,8 +74,9 @@ pub fn readings(draft: &Draft, fault: Fault, n: usize) -> Evidence {
     let mut seen = std::collections::BTreeSet::new();
     order.retain(|c| seen.insert(*c));
     for check in order.into_iter().take(n) {
-        let chance =
-            network.outcome_read(Check(check), truing_diagnosis::Hypothesis::Single(fault)).unwrap();
+        let chance = network
+            .outcome_read(Check(check), truing_diagnosis::Hypothesis::Single(fault))
+            .unwrap();
         let (mut left, mut band) = (dice.unit(), 0);
         for (k, p) in chance.iter().enumerate() {
             band = k;
