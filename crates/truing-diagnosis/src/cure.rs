@@ -50,7 +50,33 @@ pub(crate) struct Cures {
     /// No two hypotheses share a cure.
     pub distinct: bool,
     /// By part: the cures that it belongs to.
-    pub with_part: Vec<Vec<u32>>,
+    pub with_part: Vec<Vec<Membership>>,
+    /// By cure.
+    brief: Vec<Brief>,
+}
+
+/// The first parts of a cure, side by side with those of the next: most cures have one or two.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Brief {
+    pub first: Option<u32>,
+    pub second: Option<u32>,
+    /// There are more than these.
+    pub more: bool,
+}
+
+impl Brief {
+    fn of(parts: &[Part]) -> Self {
+        let at = |at: usize| parts.get(at).map(|part| u32::try_from(part.0).unwrap_or(u32::MAX));
+        Self { first: at(0), second: at(1), more: parts.len() > 2 }
+    }
+}
+
+/// A cure that a part belongs to, laid out so that most are passed over at a glance.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Membership {
+    pub cure: u32,
+    /// Another part of the cure, or the part itself, where it is the only one.
+    pub beside: u32,
 }
 
 impl Cures {
@@ -76,9 +102,11 @@ impl Cures {
         }
         let distinct = numbers.sets.len() == faults.len() + pair.len();
         let with_part = with_part(&numbers.sets);
+        let mut brief = vec![Brief::default(); 2];
+        brief.extend(numbers.sets.iter().map(|set| Brief::of(set)));
         let mut sets = vec![Cure::Nothing, Cure::Unknown];
         sets.extend(numbers.sets.into_iter().map(Cure::Replace));
-        Self { sets, single: classes, pair, distinct, with_part }
+        Self { sets, single: classes, pair, distinct, with_part, brief }
     }
 
     pub fn len(&self) -> usize {
@@ -87,6 +115,10 @@ impl Cures {
 
     pub fn get(&self, number: usize) -> &Cure {
         self.sets.get(number).unwrap_or(&Cure::Unknown)
+    }
+
+    pub fn brief(&self, number: u32) -> Brief {
+        self.brief.get(number as usize).copied().unwrap_or_default()
     }
 
     /// Its parts; none of "nothing" and "unknown".
@@ -102,13 +134,19 @@ impl Cures {
     }
 }
 
-fn with_part(sets: &[Vec<Part>]) -> Vec<Vec<u32>> {
-    let mut out: Vec<Vec<u32>> = Vec::new();
-    for (number, part) in (2..).zip(sets).flat_map(|(n, set)| set.iter().map(move |p| (n, p))) {
-        if out.len() <= part.0 {
-            out.resize(part.0 + 1, Vec::new());
+fn with_part(sets: &[Vec<Part>]) -> Vec<Vec<Membership>> {
+    let mut out: Vec<Vec<Membership>> = Vec::new();
+    for (cure, set) in (2..).zip(sets) {
+        for part in set {
+            let beside = set.iter().find(|other| *other != part).unwrap_or(part).0;
+            let beside = u32::try_from(beside).unwrap_or(u32::MAX);
+            if out.len() <= part.0 {
+                out.resize(part.0 + 1, Vec::new());
+            }
+            if let Some(list) = out.get_mut(part.0) {
+                list.push(Membership { cure, beside });
+            }
         }
-        out.get_mut(part.0).into_iter().for_each(|list| list.push(number));
     }
     out
 }

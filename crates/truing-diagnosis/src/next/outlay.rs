@@ -10,6 +10,7 @@ use std::collections::BinaryHeap;
 use super::belief::{Belief, Forecast, Scratch};
 use super::suspects::{Suspects, Touched};
 use crate::MAX_BANDS;
+use crate::cure::Membership;
 use crate::index::Part;
 use crate::network::RepairCosts;
 use crate::repair_order::Step;
@@ -57,8 +58,8 @@ impl<'a, 'n> Outlay<'a, 'n> {
     /// `None` where costs aren't known.
     pub fn of(suspects: &'a Suspects<'n>, belief: &'a Belief) -> Option<Self> {
         let costs = suspects.network.costs()?;
-        let sum = |cures: &Vec<u32>| {
-            cures.iter().filter_map(|number| belief.cure.get(*number as usize)).sum()
+        let sum = |cures: &Vec<Membership>| {
+            cures.iter().filter_map(|member| belief.cure.get(member.cure as usize)).sum()
         };
         let faulty: Vec<f64> = suspects.cures.with_part.iter().map(sum).collect();
         let parts = faulty.len();
@@ -82,11 +83,18 @@ impl<'a, 'n> Outlay<'a, 'n> {
         scratch: &mut Scratch,
     ) -> f64 {
         scratch.collect(self.belief, self.suspects, touched);
+        let parts = &mut self.shift;
+        let mut add = |part: usize, by: &Bands| {
+            if let Some(sum) = parts.get_mut(part) {
+                sum.iter_mut().zip(by).for_each(|(sum, by)| *sum += by);
+            }
+        };
         for (number, shift) in scratch.touched() {
-            for part in self.suspects.cures.parts(number) {
-                if let Some(sum) = self.shift.get_mut(part.0) {
-                    sum.iter_mut().zip(shift).for_each(|(sum, by)| *sum += by);
-                }
+            let brief = self.suspects.cures.brief(number);
+            brief.first.into_iter().chain(brief.second).for_each(|part| add(part as usize, shift));
+            if brief.more {
+                let rest = self.suspects.cures.parts(number).iter().skip(2);
+                rest.for_each(|part| add(part.0, shift));
             }
         }
         let mut sum = 0.0;
@@ -138,13 +146,16 @@ impl<'a, 'n> Outlay<'a, 'n> {
         if let Some(replaced) = self.replaced.get_mut(part.0) {
             *replaced = true;
         }
-        let replaced = |part: &Part| self.replaced.get(part.0).copied().unwrap_or(false);
+        let is_replaced = |part: usize| self.replaced.get(part).copied().unwrap_or(false);
         let cures = &self.suspects.cures;
         let mut sum = 0.0;
-        for number in cures.with_part.get(part.0).into_iter().flatten() {
-            if cures.parts(*number).iter().all(replaced) {
-                let p = self.belief.cure.get(*number as usize).copied().unwrap_or(0.0);
-                let off = scratch.shift(*number).and_then(|shift| shift.get(band));
+        for member in cures.with_part.get(part.0).into_iter().flatten() {
+            if !is_replaced(member.beside as usize) {
+                continue;
+            }
+            if cures.parts(member.cure).iter().all(|part| is_replaced(part.0)) {
+                let p = self.belief.cure.get(member.cure as usize).copied().unwrap_or(0.0);
+                let off = scratch.shift(member.cure).and_then(|shift| shift.get(band));
                 sum += p * untouched + off.copied().unwrap_or(0.0);
             }
         }

@@ -1,8 +1,8 @@
 //! A large invented network, the same each time.
 
 use truing_diagnosis::{
-    Band, Check, CheckDraft, Draft, Evidence, Fault, Likelihood, Likely, MaxFaults, Part, Push,
-    RepairCosts,
+    Band, Check, CheckDraft, Draft, Evidence, Fault, Hypothesis, Likelihood, Likely, MaxFaults,
+    Part, Push, RepairCosts,
 };
 
 /// A plain generator (Knuth's MMIX constants), so that figures don't depend on a library's.
@@ -60,32 +60,22 @@ pub fn draft(faults: usize, checks: usize, max_faults: MaxFaults) -> Draft {
     draft
 }
 
-/// `n` readings as a machine with one fault would give them, of checks that it touches and others.
+/// `n` readings as a machine with one fault would give them, each in its likeliest band: in turn of
+/// checks that the fault touches and of others.
 pub fn readings(draft: &Draft, fault: Fault, n: usize) -> Evidence {
     let network = draft.build().unwrap();
-    let mut dice = Dice(11);
-    let mut evidence = Evidence::new();
     let touches = |c: &usize| network.pushes(Check(*c)).any(|(f, _)| f == fault);
     let (near, far): (Vec<usize>, Vec<usize>) = (0..network.checks()).partition(touches);
+    let mut near = near.into_iter();
     let mut order: Vec<usize> = Vec::new();
-    for (a, b) in far.iter().zip(near.iter().cycle()).take(n) {
-        order.extend([*b, *a]);
+    for a in far.into_iter().take(n) {
+        order.extend(near.next().into_iter().chain([a]));
     }
-    let mut seen = std::collections::BTreeSet::new();
-    order.retain(|c| seen.insert(*c));
-    for check in order.into_iter().take(n) {
-        let chance = network
-            .outcome_read(Check(check), truing_diagnosis::Hypothesis::Single(fault))
-            .unwrap();
-        let (mut left, mut band) = (dice.unit(), 0);
-        for (k, p) in chance.iter().enumerate() {
-            band = k;
-            left -= p;
-            if left < 0.0 {
-                break;
-            }
-        }
-        evidence.read(Check(check), Likelihood::hard(Band(band), chance.len()).unwrap());
+    let mut evidence = Evidence::new();
+    for check in order.into_iter().take(n).map(Check) {
+        let chance = network.outcome_read(check, Hypothesis::Single(fault)).unwrap();
+        let seen = Likelihood::given(&chance).unwrap().likeliest();
+        evidence.read(check, Likelihood::hard(seen, chance.len()).unwrap());
     }
     evidence
 }
