@@ -9,7 +9,7 @@ use super::{Pointer, StopRules, Value, ready};
 use crate::cure::Cure;
 use crate::index::{Band, Check};
 use crate::network::RepairCosts;
-use crate::repair_order::{self, RepairPlan};
+use crate::repair_order::{self, RepairPlan, Target};
 
 /// A check, and where each of its bands would lead.
 pub(crate) struct Looked {
@@ -164,7 +164,8 @@ impl Suspects<'_> {
     }
 
     pub fn plan(&self, costs: &RepairCosts, belief: &Belief) -> RepairPlan {
-        repair_order::plan(costs, self.cures.iter().zip(belief.cure.iter().copied()))
+        let targets = self.cures.iter().map(Target::from);
+        repair_order::plan(costs, targets.zip(belief.cure.iter().copied()))
     }
 
     /// Expected cost of repairs once a check is measured.
