@@ -81,17 +81,22 @@ impl Ranker<'_, '_> {
         Some(Looked { check, score, total_minutes, minutes, branches })
     }
 
-    /// What each check that can be made at once saves if repairs follow it (VOI); nothing where costs
-    /// aren't known.
-    pub fn values(&mut self, belief: &Belief, progress: &Progress, now: f64) -> Vec<(Check, f64)> {
+    /// What each check saves if repairs follow it (VOI); nothing where costs aren't known.
+    pub fn values(
+        &mut self,
+        belief: &Belief,
+        progress: &Progress,
+        checks: &[Check],
+    ) -> Vec<(Check, f64)> {
         let suspects = self.suspects;
         let Some(mut outlay) = Outlay::of(suspects, belief) else { return Vec::new() };
+        let now = outlay.now();
         let mut out = Vec::new();
-        for check in ready(suspects.network, progress) {
-            let Some(touched) = suspects.check(check) else { continue };
+        for check in checks {
+            let Some(touched) = suspects.check(*check) else { continue };
             let forecast = belief.forecast(suspects, touched);
             let after = outlay.after(touched, &forecast, &mut self.scratch);
-            out.push((check, now - after - progress.minutes(suspects.network, check)));
+            out.push((*check, now - after - progress.minutes(suspects.network, *check)));
         }
         out
     }
@@ -107,36 +112,25 @@ impl Ranker<'_, '_> {
     ) -> Option<Value> {
         let suspects = self.suspects;
         let costs = suspects.network.costs()?;
+        let near: Vec<Check> = looked.iter().map(|l| l.check).collect();
+        let (check, one_step) = most(self.values(belief, progress, &near))?;
+        if one_step > 0.0 {
+            return Some(Value { check, one_step, two_step: None });
+        }
         let now = suspects.plan(costs, belief).minutes;
-        let mut most: Option<(Check, f64)> = None;
-        let mut take = |check: Check, value: f64| {
-            if most.is_none_or(|(_, so_far)| value > so_far) {
-                most = Some((check, value));
-            }
-        };
-        for l in looked {
-            let after: f64 =
-                l.branches.iter().map(|b| b.chance * suspects.plan(costs, &b.belief).minutes).sum();
-            take(l.check, now - after - l.minutes);
+        let two_step = Some(suspects.two_step(costs, now, chosen));
+        if two_step > Some(0.0) {
+            return Some(Value { check, one_step, two_step });
         }
-        if most.is_some_and(|(_, value)| value > 0.0) {
-            return most.map(|(check, one_step)| Value { check, one_step, two_step: None });
-        }
-        let two_step = suspects.two_step(costs, now, chosen);
-        if two_step > 0.0 {
-            return most.map(|(check, one_step)| Value {
-                check,
-                one_step,
-                two_step: Some(two_step),
-            });
-        }
-        for (check, value) in self.values(belief, progress, now) {
-            if most.is_none_or(|(_, so_far)| value > so_far) {
-                most = Some((check, value));
-            }
-        }
-        most.map(|(check, one_step)| Value { check, one_step, two_step: Some(two_step) })
+        let all = ready(suspects.network, progress);
+        let (check, one_step) = most(self.values(belief, progress, &all))?;
+        Some(Value { check, one_step, two_step })
     }
+}
+
+/// The greatest, the first of equals.
+fn most(values: Vec<(Check, f64)>) -> Option<(Check, f64)> {
+    values.into_iter().reduce(|best, next| if next.1 > best.1 { next } else { best })
 }
 
 impl Looked {

@@ -224,10 +224,8 @@ impl Network {
         let progress = Progress::new(standing(self, evidence)?, situation);
         let suspects = Suspects::of(self, posterior);
         let (belief, _) = Belief::of(&suspects, posterior);
-        let Some(costs) = self.costs() else { return Ok(Vec::new()) };
-        let now = suspects.plan(costs, &belief).minutes;
         let mut ranker = Ranker { suspects: &suspects, scratch: Scratch::default() };
-        Ok(ranker.values(&belief, &progress, now))
+        Ok(ranker.values(&belief, &progress, &ready(self, &progress)))
     }
 
     /// Bits about the cure that every unmeasured check would give, whether or not what it requires

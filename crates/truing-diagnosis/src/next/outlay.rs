@@ -74,6 +74,11 @@ impl<'a, 'n> Outlay<'a, 'n> {
         })
     }
 
+    /// Expected cost of repairs with nothing more measured.
+    pub fn now(&mut self) -> f64 {
+        self.in_band(0, 1.0, 1.0, &Scratch::default())
+    }
+
     /// Expected cost of repairs once a check is made: the sum over its bands of
     /// `P(band) ECR(after it)`.
     pub fn after(
@@ -91,7 +96,12 @@ impl<'a, 'n> Outlay<'a, 'n> {
         };
         for (number, shift) in scratch.touched() {
             let brief = self.suspects.cures.brief(number);
-            brief.first.into_iter().chain(brief.second).for_each(|part| add(part as usize, shift));
+            if let Some(part) = brief.first {
+                add(part as usize, shift);
+            }
+            if let Some(part) = brief.second {
+                add(part as usize, shift);
+            }
             if brief.more {
                 let rest = self.suspects.cures.parts(number).iter().skip(2);
                 rest.for_each(|part| add(part.0, shift));
