@@ -287,15 +287,34 @@ impl Scratch {
                 let p = belief.pair.get(at).copied().unwrap_or(0.0);
                 self.add(cures.pair.get(at), p, &both);
             }
-            for b in 0..triangle.0 {
-                if self.on_check.get(b).copied().unwrap_or(true) {
-                    continue;
-                }
-                let at = triangle.of(a.place, b);
-                let p = belief.pair.get(at).copied().unwrap_or(0.0);
-                self.add(cures.pair.get(at), p, &own);
-            }
+            self.with_untouched(belief, suspects, a.place, &own);
         }
+    }
+
+    /// The pairs of a suspect with those that the check isn't touched by.
+    fn with_untouched(
+        &mut self,
+        belief: &Belief,
+        suspects: &Suspects<'_>,
+        place: usize,
+        own: &Bands,
+    ) {
+        let triangle = suspects.triangle;
+        let (pair, cures) = (&belief.pair, &suspects.cures.pair);
+        let on_check = std::mem::take(&mut self.on_check);
+        let free = |(b, on): (usize, &bool)| (!*on).then_some(b);
+        for b in on_check.iter().enumerate().take(place.min(triangle.0)).filter_map(free) {
+            let at = triangle.at(b, place);
+            self.add(cures.get(at), pair.get(at).copied().unwrap_or(0.0), own);
+        }
+        // Those after it stand side by side.
+        let row = triangle.row(place)..triangle.row(place + 1);
+        let row =
+            pair.get(row.clone()).into_iter().flatten().zip(cures.get(row).into_iter().flatten());
+        for ((p, number), _) in row.zip(on_check.iter().skip(place + 1)).filter(|(_, on)| !**on) {
+            self.add(Some(number), *p, own);
+        }
+        self.on_check = on_check;
     }
 
     fn add(&mut self, number: Option<&u32>, p: f64, by: &Bands) {
