@@ -137,8 +137,7 @@ impl Looked {
     /// What each band would point to.
     pub fn pointers(&self, suspects: &Suspects<'_>) -> Vec<Pointer> {
         let pointer = |branch: &Branch| {
-            let mut cures = suspects.cures_of(&branch.belief);
-            cures.truncate(3);
+            let cures = suspects.likeliest(&branch.belief, 3);
             Pointer { band: branch.band, chance: branch.chance, cures }
         };
         self.branches.iter().map(pointer).collect()
@@ -146,15 +145,20 @@ impl Looked {
 }
 
 impl Suspects<'_> {
-    /// The cures that a belief holds possible, likeliest first, equals in the order of [`Cure`].
-    pub fn cures_of(&self, belief: &Belief) -> Vec<(Cure, f64)> {
-        let possible = belief.cure.iter().enumerate().filter(|(_, p)| **p > 0.0);
-        let mut order: Vec<(usize, f64)> = possible.map(|(at, p)| (at, *p)).collect();
-        order.sort_by(|(_, p), (_, q)| q.total_cmp(p));
-        let mut out: Vec<(Cure, f64)> =
-            order.into_iter().map(|(at, p)| (self.cures.get(at).clone(), p)).collect();
+    /// The likeliest cures that a belief holds possible, at most `n`, equals in the order of
+    /// [`Cure`].
+    pub fn likeliest(&self, belief: &Belief, n: usize) -> Vec<(Cure, f64)> {
+        let mut falling: Vec<f64> = belief.cure.iter().copied().filter(|p| *p > 0.0).collect();
+        let least = if n < falling.len() {
+            *falling.select_nth_unstable_by(n, |p, q| q.total_cmp(p)).1
+        } else {
+            0.0
+        };
+        let near = belief.cure.iter().enumerate().filter(|(_, p)| **p >= least && **p > 0.0);
+        let mut out: Vec<(&Cure, f64)> = near.map(|(at, p)| (self.cures.get(at), *p)).collect();
         out.sort_by(|(a, p), (b, q)| q.total_cmp(p).then_with(|| a.cmp(b)));
-        out
+        out.truncate(n);
+        out.into_iter().map(|(cure, p)| (cure.clone(), p)).collect()
     }
 
     pub fn plan(&self, costs: &RepairCosts, belief: &Belief) -> RepairPlan {

@@ -181,8 +181,8 @@ impl Network {
         evidence: &Evidence,
         rules: &StopRules,
     ) -> Advice {
-        let cures = suspects.cures_of(belief);
-        let listed = cures.iter().find(|(cure, _)| *cure != Cure::Unknown);
+        let listed = suspects.likeliest(belief, 2);
+        let listed = listed.iter().find(|(cure, _)| *cure != Cure::Unknown);
         if let Some((cure, probability)) = listed.filter(|(_, p)| *p >= rules.certain) {
             return Advice::Settled { cure: cure.clone(), probability: *probability };
         }
@@ -193,7 +193,8 @@ impl Network {
         let telling = next.candidates.iter().any(|c| c.bits >= rules.little);
         let Some(check) = next.proposed.filter(|_| telling) else {
             let mut sum = 0.0;
-            let among = cures.into_iter().take_while(|(_, p)| {
+            let all = suspects.likeliest(belief, usize::MAX);
+            let among = all.into_iter().take_while(|(_, p)| {
                 let before = sum;
                 sum += p;
                 before < rules.certain
