@@ -4,16 +4,14 @@
 
 use truing_metrology::uncertainty::Shape;
 use truing_model::{Fold, Function, Interpolation};
-use truing_units::Exact;
 
-use crate::arithmetic::{Arithmetic, Known, Lack, Order, Truth};
+use crate::arithmetic::{Arithmetic, Known, Lack, Truth};
 use crate::budget::BudgetPart;
 use crate::doubt::Doubt;
-use crate::enclosure::Fixed;
 use crate::fitness::Unfit;
 use crate::flat::FlatReading;
-use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Step, Stretch};
-use crate::run::{Runner, both};
+use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Root, Step, Stretch};
+use crate::run::Runner;
 use crate::sheet::{Sheet, place};
 use crate::sum::Sum;
 
@@ -44,13 +42,32 @@ pub(crate) struct Elementary {
     pub dof: Option<f64>,
 }
 
+/// A sum that is nought where its terms cancel but for rounding.
+#[derive(Copy, Clone, Debug, Default)]
+struct Total {
+    sum: f64,
+    /// The sum of the magnitudes.
+    size: f64,
+}
+
+impl Total {
+    fn add(&mut self, term: f64) {
+        self.sum += term;
+        self.size += term.abs();
+    }
+
+    fn value(self) -> f64 {
+        if self.sum.abs() <= 1e-12 * self.size { 0.0 } else { self.sum }
+    }
+}
+
 /// What the readings of one source add up to.
 #[derive(Copy, Clone, Debug, Default)]
 struct Shared {
     /// Σ c·gain, of leads and of zeroes Σ c·half-width.
-    gain: f64,
+    gain: Total,
     /// Σ c·offset.
-    offset: f64,
+    offset: Total,
     readings: u32,
     part: Option<BudgetPart>,
     slot: u32,
@@ -60,9 +77,9 @@ struct Shared {
 #[derive(Clone, Debug)]
 pub(crate) struct Scratch {
     /// For each number the derivative of the margin by it.
-    adjoints: Vec<f64>,
+    adjoints: Vec<Total>,
     /// For each slot the derivative of the margin by its reading.
-    sensitivities: Vec<f64>,
+    sensitivities: Vec<Total>,
     shared: Vec<Shared>,
     touched: Vec<u32>,
     pub errors: Vec<Elementary>,
@@ -74,12 +91,12 @@ impl Scratch {
         // Eight errors of each reading's own, and three that may be shared.
         let errors = slots.saturating_mul(11) + 1;
         Self {
-            adjoints: vec![0.0; numbers],
-            sensitivities: vec![0.0; slots],
+            adjoints: vec![Total::default(); numbers],
+            sensitivities: vec![Total::default(); slots],
             shared: Vec::new(),
             touched: Vec::with_capacity(slots.saturating_mul(3)),
             errors: Vec::with_capacity(errors),
-            sum: Sum::with_capacity(errors),
+            sum: Sum::new(),
         }
     }
 
@@ -93,12 +110,12 @@ impl Scratch {
 
     fn seed(&mut self, number: u32, by: f64) {
         if let Some(adjoint) = self.adjoints.get_mut(place(number)) {
-            *adjoint += by;
+            adjoint.add(by);
         }
     }
 
     fn sensitivity(&self, slot: u32) -> f64 {
-        self.sensitivities.get(place(slot)).copied().unwrap_or_default()
+        self.sensitivities.get(place(slot)).copied().unwrap_or_default().value()
     }
 
     fn share(&mut self, source: u32, part: BudgetPart, slot: u32, gain: f64, offset: f64) {
@@ -107,8 +124,8 @@ impl Scratch {
             *shared = Shared { part: Some(part), ..Shared::default() };
             self.touched.push(source);
         }
-        shared.gain += gain;
-        shared.offset += offset;
+        shared.gain.add(gain);
+        shared.offset.add(offset);
         if shared.readings == 0 {
             shared.slot = slot;
         }
@@ -202,7 +219,7 @@ impl Scratch {
             let Some(source) = self.touched.get(place_of).copied() else { break };
             let Some(shared) = self.shared.get_mut(place(source)) else { continue };
             let Shared { gain, offset, readings, part, slot } = std::mem::take(shared);
-            let contribution = (gain.abs() + offset.abs()) / 3.0_f64.sqrt();
+            let contribution = (gain.value().abs() + offset.value().abs()) / 3.0_f64.sqrt();
             let Some(part) = part else { continue };
             if contribution == 0.0 {
                 continue;
@@ -255,12 +272,7 @@ impl Scratch {
     }
 
     fn add_up(&mut self) -> Option<f64> {
-        self.sum.clear();
-        for error in &self.errors {
-            self.sum.push(error);
-        }
-        let standard = self.sum.standard();
-        standard.is_finite().then_some(standard)
+        self.sum.of(&self.errors)
     }
 }
 
@@ -288,19 +300,30 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     /// The errors of a margin whose parts the registers hold, added up; `None` where they have no
     /// finite sum. What it comes to is the standard uncertainty.
-    pub fn errors(&mut self, seeds: Seeds<'_>, steps: Stretch, slots: Stretch) -> Option<f64> {
-        let slots = slots.of(&self.program.slots);
+    pub fn errors(&mut self, seeds: Seeds<'_>, steps: Stretch, stretch: Stretch) -> Option<f64> {
         if let [(number, by)] = seeds
             && let Some(NumberOp::Slot(slot)) = self.program.numbers.get(place(*number))
         {
             return self.errors_of_slot(*slot, *by);
         }
+        self.errors_of_seeds(steps, stretch, |scratch| {
+            seeds.iter().for_each(|(number, by)| scratch.seed(*number, *by));
+        })
+    }
+
+    fn errors_of_seeds(
+        &mut self,
+        steps: Stretch,
+        slots: Stretch,
+        seed: impl FnOnce(&mut Scratch),
+    ) -> Option<f64> {
+        let slots = slots.of(&self.program.slots);
         for slot in slots {
             if let Some(sensitivity) = self.scratch.sensitivities.get_mut(place(*slot)) {
-                *sensitivity = 0.0;
+                *sensitivity = Total::default();
             }
         }
-        self.backwards(seeds, steps)?;
+        self.backwards(seed, steps)?;
         let (sheet, banded) = (self.sheet, self.banded);
         self.scratch.collect(sheet, slots, |slot| doubt_of(sheet, banded, slot));
         self.scratch.add_up()
@@ -308,28 +331,26 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     /// The same of a single reading.
     pub fn errors_of_slot(&mut self, slot: u32, by: f64) -> Option<f64> {
-        *self.scratch.sensitivities.get_mut(place(slot))? = by;
+        *self.scratch.sensitivities.get_mut(place(slot))? = Total { sum: by, size: by.abs() };
         let (sheet, banded) = (self.sheet, self.banded);
         self.scratch.collect(sheet, &[slot], |slot| doubt_of(sheet, banded, slot));
         self.scratch.add_up()
     }
 
     /// The derivatives of a margin by the readings; `None` where one is not finite.
-    fn backwards(&mut self, seeds: Seeds<'_>, steps: Stretch) -> Option<()> {
+    fn backwards(&mut self, seed: impl FnOnce(&mut Scratch), steps: Stretch) -> Option<()> {
         let steps = steps.of(&self.program.steps);
         for step in steps {
             if let Step::Number(id) = step
                 && let Some(adjoint) = self.scratch.adjoints.get_mut(place(*id))
             {
-                *adjoint = 0.0;
+                *adjoint = Total::default();
             }
         }
-        for (number, by) in seeds {
-            self.scratch.seed(*number, *by);
-        }
+        seed(self.scratch);
         for step in steps.iter().rev() {
             let Step::Number(id) = step else { continue };
-            let by = self.scratch.adjoints.get(place(*id)).copied().unwrap_or_default();
+            let by = self.scratch.adjoints.get(place(*id)).copied().unwrap_or_default().value();
             if by != 0.0 {
                 if !by.is_finite() {
                     return None;
@@ -349,7 +370,7 @@ impl<A: Arithmetic> Runner<'_, A> {
     fn hand_on(&mut self, id: u32, by: f64) -> Option<()> {
         match *self.program.numbers.get(place(id))? {
             NumberOp::Constant(_) | NumberOp::Property(_) => {}
-            NumberOp::Slot(slot) => *self.scratch.sensitivities.get_mut(place(slot))? += by,
+            NumberOp::Slot(slot) => self.scratch.sensitivities.get_mut(place(slot))?.add(by),
             NumberOp::Negate(of) => self.scratch.seed(of, -by),
             NumberOp::Add(a, b) => {
                 self.scratch.seed(a, by);
@@ -449,104 +470,94 @@ impl<A: Arithmetic> Runner<'_, A> {
         Some(())
     }
 
-    /// Whether it is certain which member a fold follows, whatever the errors are.
-    pub fn order_is_certain(&self, fold: Fold, members: &[u32]) -> Known<()> {
+    /// Whether it is certain which member a fold follows: none comes as near to it as the errors of
+    /// their difference reach.
+    pub fn order_is_certain(&mut self, fold: Fold, members: &[u32], root: Root) -> Known<()> {
         let (least, greatest) = (|value: f64| -value, |value: f64| value);
-        match fold {
-            Fold::Mean | Fold::Sum | Fold::Count => Ok(()),
-            Fold::Min => self.stands_out(members, least),
-            Fold::Max => self.stands_out(members, greatest),
-            Fold::Spread => {
-                both(self.stands_out(members, least), self.stands_out(members, greatest)).map(drop)
-            }
-            Fold::Unbalance => self.deviates_most(members).ok_or(Lack::Rough),
-        }
-    }
-
-    fn stands_out(&self, members: &[u32], of: fn(f64) -> f64) -> Known<()> {
-        let foremost = self.foremost(members, of).ok_or(Lack::Rough)?;
-        let mut itself = false;
-        members.iter().try_for_each(|member| {
-            if *member == foremost && !itself {
-                itself = true;
-                return Ok(());
-            }
-            self.are_apart(foremost, *member)
-        })
-    }
-
-    /// Whether two numbers lie on the same sides of each other whatever the errors are: of readings
-    /// by what is not common to them, else by all that is possible.
-    fn are_apart(&self, one: u32, other: u32) -> Known<()> {
-        let apart = match (self.slot_of(one), self.slot_of(other)) {
-            (Some(a), Some(b)) => {
-                let (a, b) = (self.doubt(a), self.doubt(b));
-                let between =
-                    (self.at(one).ok_or(Lack::Rough)? - self.at(other).ok_or(Lack::Rough)?).abs();
-                between > a.apart_from(b)
-            }
-            _ => {
-                let (a, b) = (self.possible(one)?, self.possible(other)?);
-                match (A::at_most(a, b), A::at_most(b, a)) {
-                    (Order::No, _) | (_, Order::No) => true,
-                    (Order::Unclear, _) | (_, Order::Unclear) => return Err(Lack::Unclear),
-                    _ => false,
-                }
-            }
+        let certain = match fold {
+            Fold::Mean | Fold::Sum | Fold::Count => Some(true),
+            Fold::Min => self.stands_out(members, least, root),
+            Fold::Max => self.stands_out(members, greatest, root),
+            Fold::Spread => self
+                .stands_out(members, least, root)
+                .zip(self.stands_out(members, greatest, root))
+                .map(|(least, greatest)| least && greatest),
+            Fold::Unbalance => self.deviates_most(members, root),
         };
-        if apart { Ok(()) } else { Err(Lack::Rough) }
+        if certain == Some(true) { Ok(()) } else { Err(Lack::Rough) }
     }
 
-    fn slot_of(&self, number: u32) -> Option<u32> {
-        match self.program.numbers.get(place(number))? {
-            NumberOp::Slot(slot) => Some(*slot),
-            _ => None,
+    /// Whether a number keeps its sign as far as its errors reach.
+    pub fn sign_is_certain(&mut self, number: u32, root: Root) -> Known<()> {
+        let value = self.at(number).ok_or(Lack::Rough)?;
+        let seed = |scratch: &mut Scratch| scratch.seed(number, 1.0);
+        let certain = self.is_beyond(value, root, seed);
+        if certain == Some(true) { Ok(()) } else { Err(Lack::Rough) }
+    }
+
+    fn stands_out(&mut self, members: &[u32], of: fn(f64) -> f64, root: Root) -> Option<bool> {
+        let foremost = self.foremost(members, of)?;
+        for member in members {
+            let distance = self.at(foremost)? - self.at(*member)?;
+            let seed = |scratch: &mut Scratch| {
+                scratch.seed(foremost, 1.0);
+                scratch.seed(*member, -1.0);
+            };
+            if !self.is_beyond(distance, root, seed)? {
+                return Some(false);
+            }
         }
+        Some(true)
     }
 
-    /// All that is possible of a number, whatever the errors are.
-    fn possible(&self, number: u32) -> Known<A::Number> {
-        match self.wide.get(place(number)) {
-            Some(Ok(wide)) => Ok(*wide),
-            Some(Err(Lack::Unclear)) => Err(Lack::Unclear),
-            Some(Err(_)) | None => Err(Lack::Rough),
-        }
-    }
-
-    /// Whether a number keeps its sign whatever the errors are.
-    pub fn sign_is_certain(&self, number: u32) -> Known<()> {
-        let wide = self.possible(number)?;
-        let nought = A::fixed(&Fixed::new(0.0, Some(Exact::ZERO)));
-        match (A::at_most(nought, wide), A::at_most(wide, nought)) {
-            (Order::Yes, _) | (_, Order::Yes) => Ok(()),
-            (Order::Unclear, _) | (_, Order::Unclear) => Err(Lack::Unclear),
-            _ => Err(Lack::Rough),
-        }
-    }
-
-    /// Whether it is certain which of some readings deviates most from their mean.
-    fn deviates_most(&self, members: &[u32]) -> Option<()> {
+    /// Whether it is certain which member deviates most from the mean of all, and to which side.
+    fn deviates_most(&mut self, members: &[u32], root: Root) -> Option<bool> {
         let count = members.len() as f64;
-        let (mut mean, mut all) = (0.0, 0.0);
+        let mut mean = 0.0;
         for member in members {
             mean += self.at(*member)? / count;
-            all += self.doubt(self.slot_of(*member)?).own();
         }
         let most = self.foremost(members, |value| (value - mean).abs())?;
-        let deviation = |member: u32| Some((self.at(member)? - mean).abs());
-        let own = |member: u32| Some(self.doubt(self.slot_of(member)?).own());
-        let mut itself = false;
+        let deviation = self.at(most)? - mean;
+        let side = |deviation: f64| if deviation < 0.0 { -1.0 } else { 1.0 };
+        let by_itself = |scratch: &mut Scratch| {
+            scratch.seed(most, 1.0);
+            members.iter().for_each(|member| scratch.seed(*member, -1.0 / count));
+        };
+        if !self.is_beyond(deviation, root, by_itself)? {
+            return Some(false);
+        }
         for member in members {
-            if *member == most && !itself {
-                itself = true;
-                continue;
-            }
-            let between = (deviation(most)? - deviation(*member)?).abs();
-            if between <= own(most)? + own(*member)? + 2.0 * all / count {
-                return None;
+            let other = self.at(*member)? - mean;
+            let (here, there) = (side(deviation), side(other));
+            let seed = |scratch: &mut Scratch| {
+                scratch.seed(most, here);
+                scratch.seed(*member, -there);
+                members.iter().for_each(|all| scratch.seed(*all, (there - here) / count));
+            };
+            if !self.is_beyond(deviation.abs() - other.abs(), root, seed)? {
+                return Some(false);
             }
         }
-        Some(())
+        Some(true)
+    }
+
+    /// Whether a value lies farther from nought than its errors reach: the sum of their half-widths,
+    /// where those without ends count with three standard uncertainties. Without errors it is where
+    /// it is.
+    fn is_beyond(
+        &mut self,
+        value: f64,
+        root: Root,
+        seed: impl FnOnce(&mut Scratch),
+    ) -> Option<bool> {
+        self.errors_of_seeds(root.steps, root.slots, seed)?;
+        let reach = |error: &Elementary| match error.shape {
+            Shape::Rectangular => 3.0_f64.sqrt() * error.contribution,
+            _ => 3.0 * error.contribution,
+        };
+        let reach: f64 = self.scratch.errors.iter().map(reach).sum();
+        Some(self.scratch.errors.is_empty() || value.abs() > reach)
     }
 
     /// The first of the members for which something is greatest; what differs by rounding only is

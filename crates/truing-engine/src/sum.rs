@@ -1,79 +1,76 @@
-//! The sum of the errors of a margin: the border to the equations of uncertainty.
+//! The errors of one margin, added up: the border to the equations of uncertainty.
 
-use truing_metrology::uncertainty::Shape;
+use truing_metrology::uncertainty::{Component, ErrorSum, Shape};
 
 use crate::budget::Uncertainty;
 use crate::propagate::Elementary;
 
 /// How the errors of one margin are distributed together.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Sum {
-    parts: Vec<(Shape, f64)>,
+    /// The largest contribution, in which the others are told: so no power of them is too large.
+    unit: f64,
+    errors: ErrorSum,
 }
 
 impl Sum {
-    pub fn with_capacity(parts: usize) -> Self {
-        Self { parts: Vec::with_capacity(parts) }
+    pub fn new() -> Self {
+        Self { unit: 1.0, errors: ErrorSum::new() }
     }
 
-    pub fn clear(&mut self) {
-        self.parts.clear();
+    /// Adds up these errors. What comes of it is the standard uncertainty; `None` where that is not
+    /// finite.
+    pub fn of(&mut self, errors: &[Elementary]) -> Option<f64> {
+        *self = Self::new();
+        self.unit = errors.iter().map(|error| error.contribution).fold(f64::MIN_POSITIVE, f64::max);
+        for error in errors {
+            let part = error.contribution / self.unit;
+            // Elementary errors are told by their standard uncertainty.
+            let scale = match error.shape {
+                Shape::Rectangular => part * 3.0_f64.sqrt(),
+                _ => part,
+            };
+            self.errors.push(Component::new(error.shape, scale).ok()?);
+        }
+        Some(self.standard()).filter(|standard| standard.is_finite())
     }
 
-    pub fn push(&mut self, of: &Elementary) {
-        self.parts.push((of.shape, of.contribution));
-    }
-
+    /// The standard uncertainty.
     pub fn standard(&self) -> f64 {
-        self.parts.iter().fold(0.0, |sum, (_, u)| sum + u * u).sqrt()
+        self.errors.standard_uncertainty() * self.unit
     }
 
     /// The probability that the sum is less than `x`.
     pub fn below(&self, x: f64) -> f64 {
-        match self.parts.as_slice() {
-            [(Shape::Rectangular, u)] => {
-                let half = u * 3.0_f64.sqrt();
-                ((x + half) / (2.0 * half)).clamp(0.0, 1.0)
-            }
-            _ => 0.5 * libm::erfc(-x / self.standard() / 2.0_f64.sqrt()),
-        }
+        self.errors.cdf(x / self.unit)
     }
 
     /// Where the sum stays below with this probability.
     pub fn quantile(&self, probability: f64) -> f64 {
-        if self.parts.is_empty() {
-            return 0.0;
-        }
-        let reach = 20.0 * self.standard();
-        let (mut low, mut high) = (-reach, reach);
-        for _ in 0..80 {
-            let middle = low / 2.0 + high / 2.0;
-            if self.below(middle) < probability { low = middle } else { high = middle }
-        }
-        high
+        self.errors.quantile(probability).unwrap_or_default() * self.unit
     }
 
-    pub fn dof(&self) -> Option<f64> {
-        None
-    }
-
+    /// Expanded to cover the true value with this probability.
     pub fn covering(&self, coverage: f64) -> Uncertainty {
-        let standard = self.standard();
-        if standard == 0.0 {
-            return Uncertainty::none();
+        match self.errors.coverage_factor(coverage) {
+            Some(factor) => self.expanded(coverage, factor),
+            None => Uncertainty::none(),
         }
-        let expanded = self.quantile((1.0 + coverage) / 2.0);
-        let coverage_factor = expanded / standard;
-        Uncertainty { standard, dof: self.dof(), coverage, coverage_factor, expanded }
     }
 
-    pub fn times(&self, coverage_factor: f64) -> Uncertainty {
-        let standard = self.standard();
-        if standard == 0.0 {
+    /// Expanded by this factor.
+    pub fn times(&self, factor: f64) -> Uncertainty {
+        if self.standard() == 0.0 {
             return Uncertainty::none();
         }
+        let beyond = self.errors.tail(factor * self.errors.standard_uncertainty());
+        self.expanded((1.0 - 2.0 * beyond).max(0.0), factor)
+    }
+
+    fn expanded(&self, coverage: f64, coverage_factor: f64) -> Uncertainty {
+        let standard = self.standard();
         let expanded = coverage_factor * standard;
-        let coverage = 2.0 * self.below(expanded) - 1.0;
-        Uncertainty { standard, dof: self.dof(), coverage, coverage_factor, expanded }
+        let dof = self.errors.effective_dof();
+        Uncertainty { standard, dof, coverage, coverage_factor, expanded }
     }
 }

@@ -133,7 +133,7 @@ impl<'a> Explainer<'a> {
                 self.runner.errors(&[(aim.subject, 1.0)], root.steps, root.slots)?;
             }
         }
-        let conformance = Some(cuts.conformance());
+        let conformance = cuts.map(|cuts| cuts.conformance());
         let beyond = nearest.as_ref().and_then(|(_, end)| self.beyond(aim, end));
         let margin = nearest.map(|(margin, _)| margin);
         self.weighed(best(aim.value, true)?, of_value, conformance, margin, beyond, root, rule)

@@ -90,16 +90,25 @@
 //! value that is not decided. `passes` and `fails` hand on why the other check is open; a check
 //! that is not applicable neither passes nor fails.
 
-mod chance;
+mod decide;
+mod dual;
+mod errors;
 mod judge;
 mod limits;
 mod number;
+mod order;
 mod range;
 mod readings;
 mod real;
+mod spread;
+mod straight;
+mod taken;
 
-use truing_model::{CheckId, Outcome, Spec};
+use std::collections::BTreeMap;
 
+use truing_model::{CheckId, NumberId, Outcome, SlotId, Spec};
+
+use crate::budget::Conformance;
 use crate::sheet::Sheet;
 use judge::Judge;
 
@@ -110,6 +119,8 @@ enum Unknown {
     Undecided,
     /// Something else comes first.
     Blocked,
+    /// Errors can't be carried along in a straight line: what is possible has to tell.
+    Bent,
     /// A reading was not taken.
     NotTaken,
 }
@@ -120,13 +131,83 @@ type Known<T> = Result<T, Unknown>;
 /// The outcome of every check, in the order of the spec.
 #[must_use]
 pub fn outcomes(spec: &Spec, sheet: &Sheet) -> Vec<Outcome> {
+    let judge = judged(spec, sheet);
+    (0_u32..)
+        .take(spec.checks.len())
+        .map(|id| judge.outcomes.get(&CheckId(id)).copied().unwrap_or(Outcome::Blocked))
+        .collect()
+}
+
+fn judged<'a>(spec: &'a Spec, sheet: &'a Sheet) -> Judge<'a> {
     let mut judge = Judge::new(spec, sheet);
     for check in &spec.order {
         let outcome = judge.check(*check);
         judge.outcomes.insert(*check, outcome);
     }
-    (0_u32..)
-        .take(spec.checks.len())
-        .map(|id| judge.outcomes.get(&CheckId(id)).copied().unwrap_or(Outcome::Blocked))
-        .collect()
+    judge
+}
+
+/// A number at the readings, and how fast it changes with each of them (JCGM 100:2008, 5.1.3).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gradient {
+    /// The number.
+    pub value: f64,
+    /// The derivatives by the readings that it changes with.
+    pub slopes: BTreeMap<SlotId, f64>,
+}
+
+/// The gradient of every number; `None` where it has no value or jumps there. Choices are decided
+/// by the rule of the sheet.
+#[must_use]
+pub fn gradients(spec: &Spec, sheet: &Sheet) -> Vec<Option<Gradient>> {
+    let judge = judged(spec, sheet);
+    let gradient = |number| {
+        let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
+        Some(Gradient { value: dual.value, slopes: dual.slopes().ok()?.clone() })
+    };
+    (0_u32..).map(NumberId).take(spec.numbers.len()).map(gradient).collect()
+}
+
+/// The value of a number, its standard uncertainty, and its effective degrees of freedom (`None`:
+/// infinite), by the errors of the readings in a straight line; `None` where there is none.
+#[must_use]
+pub fn uncertainty(
+    spec: &Spec,
+    sheet: &Sheet,
+    number: NumberId,
+) -> Option<(f64, f64, Option<f64>)> {
+    let judge = judged(spec, sheet);
+    let dual = judge.line(number, judge.way_of_the_sheet()).ok()?.dual;
+    let errors = judge.spread(&dual).ok()?;
+    Some((dual.value, errors.standard_uncertainty(), errors.effective_dof()))
+}
+
+/// How likely what a check judges conforms, and how uncertain it is.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Weighed {
+    /// The probabilities of the parts that the limit makes; `None` where two quantities are compared
+    /// that have no errors.
+    pub conformance: Option<Conformance>,
+    /// The standard uncertainty of the distance from the nearest end of the limit.
+    pub standard: f64,
+}
+
+/// What the decision of each check goes by where errors are carried along in a straight line and
+/// nothing keeps it from being judged; `None` elsewhere, and of logical rules.
+#[must_use]
+pub fn weighed(spec: &Spec, sheet: &Sheet) -> Vec<Option<Weighed>> {
+    let mut judge = Judge::new(spec, sheet);
+    let mut weighed = BTreeMap::new();
+    for id in &spec.order {
+        let outcome = judge.check(*id);
+        let judged = matches!(
+            outcome,
+            Outcome::Within | Outcome::Worn | Outcome::Outside(_) | Outcome::Undecided
+        );
+        if judged && let Some(check) = spec.check(*id) {
+            weighed.extend(judge.weighed(check).map(|of| (*id, of)));
+        }
+        judge.outcomes.insert(*id, outcome);
+    }
+    (0_u32..).map(CheckId).take(spec.checks.len()).map(|id| weighed.get(&id).copied()).collect()
 }
