@@ -172,6 +172,12 @@ impl Evaluator<'_> {
         }
     }
 
+    /// What works out numbers of a sheet whose checks have been judged.
+    pub(crate) fn judged<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Full> {
+        self.outcomes(sheet);
+        self.full(sheet)
+    }
+
     /// The plan that it judges by.
     pub(crate) const fn plan(&self) -> &Plan {
         self.plan
