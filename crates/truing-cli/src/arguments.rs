@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::simulation::trials;
+
 const STATUS_HELP: &str = "\
 Exit status:
   0  everything passes
@@ -176,8 +178,14 @@ pub struct AssessArguments {
     pub budget: bool,
     /// Beneath each budget what so many random trials of the errors come to (200000 without a
     /// number), and whether the budget agrees; implies --budget
-    #[arg(long, value_name = "TRIALS", num_args = 0..=1, default_missing_value = "200000")]
-    pub monte_carlo: Option<String>,
+    #[arg(
+        long,
+        value_name = "TRIALS",
+        num_args = 0..=1,
+        default_missing_value = "200000",
+        value_parser = trials
+    )]
+    pub monte_carlo: Option<usize>,
     /// The seed of the trials: the same one gives the same figures
     #[arg(long, value_name = "NUMBER", default_value_t = 1, requires = "monte_carlo")]
     pub seed: u64,

@@ -3,7 +3,7 @@
 use truing::Compiled;
 use truing::engine::{Findings, MOST_TRIALS, Sheet, Simulated, SimulationOptions};
 use truing::model::{CheckId, Outcome};
-use truing::report::{Problem, Simulation};
+use truing::report::Simulation;
 
 /// From so many trials in all on it takes more than a moment, and that is said.
 const MANY: usize = 5_000_000;
@@ -15,22 +15,19 @@ const COVERAGE: f64 = 0.95;
 ///
 /// # Errors
 /// Where that is no whole number, too few for an interval, or more than are kept.
-pub fn trials(text: &str) -> Result<usize, Problem> {
-    let problem = |message: String| Problem::new("trials", message).file("--monte-carlo");
+pub fn trials(text: &str) -> Result<usize, String> {
     let digits = text.replace('_', "");
     if digits.is_empty() || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
-        let message = format!("`{text}` is no number of trials");
         let mend = "write a whole number, or put --monte-carlo behind the spec and the sheets";
-        return Err(problem(message).mend(mend));
+        return Err(format!("that is no number of trials: {mend}"));
     }
     // More digits than a number has are too many trials in any case.
     match digits.parse().unwrap_or(usize::MAX) {
-        few @ 0..100 => Err(problem(format!("{few} trials are too few for an interval"))
-            .mend("ask for 200000 or more")),
-        trials if trials > MOST_TRIALS => Err(problem(format!(
-            "{text} trials are more than {MOST_TRIALS}, the most there may be"
-        ))
-        .mend("1000000 settle the second digit of an uncertainty")),
+        0..100 => Err("these are too few trials for an interval: ask for 200000".to_owned()),
+        trials if trials > MOST_TRIALS => Err(format!(
+            "no more than {MOST_TRIALS} trials are kept: 1000000 settle the second digit of an \
+             uncertainty"
+        )),
         trials => Ok(trials),
     }
 }

@@ -27,13 +27,9 @@ pub fn run(arguments: &AssessArguments, output: &mut Output) -> Status {
         Ok(compiled) => compiled,
         Err(error) => return failure::tell_error(output, &error),
     };
-    let trials = match arguments.monte_carlo.as_deref().map(simulation::trials).transpose() {
-        Ok(trials) => trials,
-        Err(problem) => return failure::tell(output, &[problem]),
-    };
     match assess_all(arguments, &compiled) {
         Ok((mut jobs, only)) => {
-            if let Some(trials) = trials {
+            if let Some(trials) = arguments.monte_carlo {
                 simulate_all(&compiled, &mut jobs, only.as_deref(), trials, arguments.seed);
             }
             tell(arguments, &compiled, &jobs, only, output)
