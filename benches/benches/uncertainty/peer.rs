@@ -32,7 +32,7 @@ fn quantities() -> Quantities {
     let text = std::fs::read_to_string(root().join("benches/peer/derived.json")).unwrap();
     let json: Value = serde_json::from_str(&text).unwrap();
     let (mut names, mut readings) = (Vec::new(), Vec::new());
-    let mut spec = "spec derived \"Derived\" { edition \"1\" }\n".to_owned();
+    let mut spec = "spec peer \"Peer\" { edition \"1\" }\n".to_owned();
     for quantity in json.get("quantities").unwrap().as_array().unwrap() {
         let word = |of: &Value, key: &str| of.get(key).unwrap().as_str().unwrap().to_owned();
         let name = word(quantity, "name");
@@ -114,7 +114,12 @@ pub fn derived(c: &mut Criterion) {
             assert!((ours - theirs).abs() <= 1e-9 * theirs.abs(), "{result}: {value} ± {u}");
         }
     }
-    let ours = per_evaluation(|| drop(black_box(all(&mut evaluator, &sheet, count))), names.len());
+    let ours = per_evaluation(
+        || {
+            black_box(all(&mut evaluator, &sheet, count));
+        },
+        names.len(),
+    );
     let ready = figure(&told, "per_evaluation_ns");
     let made = figure(&told, "per_evaluation_with_readings_ns");
     println!(
