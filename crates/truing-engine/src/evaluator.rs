@@ -6,6 +6,7 @@ use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
 use crate::budget::Uncertainty;
 use crate::decide::Asked;
 use crate::enclosure::Enclosure;
+use crate::errors::Scratch;
 use crate::explain::Explainer;
 use crate::fast::{Fast, widened};
 use crate::finding::{Findings, Value};
@@ -15,7 +16,7 @@ use crate::full::{Full, Number};
 use crate::judge::mode;
 use crate::plan::Plan;
 use crate::program::{Direct, FlatCheck, Root, Thresholds};
-use crate::propagate::{Banded, Scratch};
+use crate::propagate::Banded;
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
 

@@ -4,9 +4,10 @@ use truing_model::{Fold, Function, Outcome, PropertyId, PropertyValue, Relation}
 
 use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
 use crate::enclosure::Fixed;
+use crate::errors::Scratch;
 use crate::flat::FlatReading;
 use crate::program::{FlatInterval, LogicOp, NumberOp, Program, Root, Step, Stretch};
-use crate::propagate::{Banded, Scratch};
+use crate::propagate::Banded;
 use crate::sheet::{Sheet, place};
 use crate::stand::Stood;
 

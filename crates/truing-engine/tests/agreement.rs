@@ -119,7 +119,7 @@ fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), St
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 10000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 2500, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn both_evaluators_agree(all in proptest::collection::vec(any::<u16>(), 100..500)) {

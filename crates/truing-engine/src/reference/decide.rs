@@ -8,8 +8,9 @@ use truing_metrology::uncertainty::ErrorSum;
 use truing_model::{Check, CheckRule, DecideRule, Relation, Side};
 
 use super::dual::Dual;
-use super::judge::{Judge, Position, Standing, graded, position_of};
+use super::judge::Judge;
 use super::limits::{Border, Borders};
+use super::standing::{Position, Standing, graded, position_of};
 use super::straight::Line;
 use super::{Known, Unknown, Weighed};
 use crate::budget::Conformance;

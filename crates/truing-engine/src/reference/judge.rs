@@ -4,18 +4,13 @@ use std::collections::HashMap;
 
 use truing_model::node::{Node, walk};
 use truing_model::{
-    Check, CheckId, CheckRule, Curve, DecideRule, Function, Limit, LimitId, LimitRule, LogicNode,
-    NumberId, NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
+    Check, CheckId, CheckRule, DecideRule, Function, Limit, LimitRule, LogicNode, NumberId,
+    NumberNode, Outcome, Reading, Relation, Side, SlotId, Spec,
 };
+use truing_units::Catalogue;
 
-use truing_units::{Catalogue, Kind};
-
-use super::decide::Margin;
-use super::limits::{Border, Borders, curve_borders, fixed_borders};
-use super::number::{both, compare};
-use super::range::Range;
-use super::readings::{Doubt, Way, doubted, indication, inside, point};
-use super::real::Real;
+use super::readings::{Doubt, Way, doubted, inside};
+use super::standing::Standing;
 use super::{Known, Unknown};
 use crate::sheet::Sheet;
 
@@ -29,28 +24,6 @@ pub(super) struct Judge<'a> {
     /// known before any check.
     pub frequencies: HashMap<SlotId, f64>,
     rule: DecideRule,
-}
-
-/// How something stands to a limit.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub(super) enum Standing {
-    Within,
-    Worn,
-    /// Within or worn, which of them is not known.
-    Passes,
-    Outside(Option<Side>),
-    Undecided,
-    NotSpecified,
-    NotThisVariant,
-}
-
-/// How something stands to one interval.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub(super) enum Position {
-    Below,
-    Inside,
-    Above,
-    Spans,
 }
 
 impl<'a> Judge<'a> {
@@ -130,61 +103,6 @@ impl<'a> Judge<'a> {
         match self.rule {
             DecideRule::Simple => Way::Possible(Doubt::Nothing),
             rule => Way::Straight(rule),
-        }
-    }
-
-    /// Whether a diode was held against an upper end that the voltage applied does not reach beyond.
-    fn test_voltage_is_too_low(&self, check: &Check) -> bool {
-        let (CheckRule::Within { subject, .. } | CheckRule::Compare { subject, .. }) = &check.rule
-        else {
-            return false;
-        };
-        let Some(NumberNode::Slot(slot)) = self.spec.numbers.get(subject.0 as usize) else {
-            return false;
-        };
-        let Ok(Some((_, function))) = self.function(*slot) else { return false };
-        match function.test_voltage {
-            Some(test) if function.kind == Kind::DIODE_DROP => {
-                self.upper_ends(check).into_iter().any(|end| end.at.nearest() >= test)
-            }
-            _ => false,
-        }
-    }
-
-    /// The upper ends that a check holds its subject against.
-    fn upper_ends(&self, check: &Check) -> Vec<Border> {
-        let way = self.way(check);
-        let ends = |limit: LimitId, at: Option<NumberId>| {
-            Some(match self.arm(&self.spec.limit(limit)?.rule).ok()?? {
-                LimitRule::Band(band) => fixed_borders(band),
-                LimitRule::Curve(curve) => {
-                    let possibly = || self.number(at?, Way::Possible(way.doubt())).ok();
-                    let at = self.number(at?, way).ok().or_else(possibly)?;
-                    curve_borders(curve, at).ok()?
-                }
-                LimitRule::NotSpecified | LimitRule::Variants(_) => return None,
-            })
-        };
-        match &check.rule {
-            CheckRule::Within { limit, at, .. } => {
-                let (standard, service) = ends(*limit, *at).unzip();
-                [standard, service.flatten()]
-                    .into_iter()
-                    .flatten()
-                    .filter_map(|of| of.high)
-                    .collect()
-            }
-            CheckRule::Compare { relation, against, .. } => {
-                let upper = matches!(relation, Relation::Less | Relation::LessOrEqual);
-                match self.spec.numbers.get(against.0 as usize) {
-                    Some(NumberNode::Constant { value, exact }) if upper => {
-                        let at = Range::point(Real::figure(*value, *exact));
-                        vec![Border { at, open: false }]
-                    }
-                    _ => Vec::new(),
-                }
-            }
-            CheckRule::Logic { .. } => Vec::new(),
         }
     }
 
@@ -282,108 +200,6 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// Whether `x <= y` holds.
-    pub fn comparison(
-        &self,
-        left: NumberId,
-        relation: Relation,
-        right: NumberId,
-        way: Way,
-    ) -> Known<bool> {
-        let Way::Straight(rule) = way else {
-            return both(self.number(left, way), self.number(right, way), |left, right| {
-                compare(relation, left, right)
-            });
-        };
-        self.margin_of(left, relation, right, way)?.is_above(rule)
-    }
-
-    /// The distance that has to be above nought where `x <= y` holds, for `<` surely so.
-    pub fn margin_of(
-        &self,
-        left: NumberId,
-        relation: Relation,
-        right: NumberId,
-        way: Way,
-    ) -> Known<Margin> {
-        let (upper, lower, open) = match relation {
-            Relation::Less => (right, left, true),
-            Relation::LessOrEqual => (right, left, false),
-            Relation::Greater => (left, right, true),
-            Relation::GreaterOrEqual => (left, right, false),
-            Relation::Equal | Relation::NotEqual => return Err(Unknown::Bent),
-        };
-        both(self.line(upper, way), self.line(lower, way), |upper, lower| {
-            self.margin(&upper, &lower, open)
-        })
-    }
-
-    /// How a number stands to a limit whose conditions hold.
-    pub fn stands(
-        &self,
-        subject: NumberId,
-        limit: LimitId,
-        at: Option<NumberId>,
-        way: Way,
-    ) -> Known<Standing> {
-        let arm = match self.arm(&self.spec.limit(limit).ok_or(Unknown::Blocked)?.rule)? {
-            None => return Ok(Standing::NotThisVariant),
-            Some(LimitRule::NotSpecified | LimitRule::Variants(_)) => {
-                return Ok(Standing::NotSpecified);
-            }
-            Some(arm) => arm,
-        };
-        match (way, arm) {
-            (Way::Straight(rule), _) => {
-                both(self.line(subject, way), self.ends(arm, at, way), |subject, ends| {
-                    self.hold_straight(&subject, &ends.0, ends.1.as_ref(), rule)
-                })
-            }
-            (_, LimitRule::Band(band)) => {
-                let (standard, service) = fixed_borders(band);
-                Ok(held(self.number(subject, way)?, standard, service))
-            }
-            (_, LimitRule::Curve(curve)) => self.stands_to_curve(subject, curve, at, way),
-            (_, LimitRule::NotSpecified | LimitRule::Variants(_)) => Ok(Standing::NotSpecified),
-        }
-    }
-
-    fn stands_to_curve(
-        &self,
-        subject: NumberId,
-        curve: &Curve,
-        at: Option<NumberId>,
-        way: Way,
-    ) -> Known<Standing> {
-        let doubt = way.widening();
-        if let Some((slot, points)) = self.sweep(subject, curve.by) {
-            return Ok(swept(points, |(x, figure)| {
-                let (standard, service) = curve_borders(curve, indication(x, doubt)?)?;
-                Ok(held(point(self, slot, figure, doubt)?, standard, service))
-            }));
-        }
-        let value = self.number(subject, way);
-        let at = at.map_or(Err(Unknown::Undecided), |at| self.number(at, way));
-        both(value, at, |value, at| {
-            let (standard, service) = curve_borders(curve, at)?;
-            Ok(held(value, standard, service))
-        })
-    }
-
-    /// The points of a sweep over the quantity that a curve goes by.
-    fn sweep(&self, subject: NumberId, by: Kind) -> Option<(SlotId, &'a [SweepPoint])> {
-        let Some(NumberNode::Slot(slot)) = self.spec.numbers.get(subject.0 as usize) else {
-            return None;
-        };
-        let SlotKind::Quantity { over: Some(over), .. } = &self.spec.slot(*slot)?.kind else {
-            return None;
-        };
-        match self.sheet.get(*slot) {
-            Some(Reading::Sweep(points)) if *over == by => Some((*slot, points)),
-            _ => None,
-        }
-    }
-
     /// Whether every condition of a limit is surely met.
     pub fn conditions_hold(&self, limit: &Limit, way: Way) -> bool {
         limit.conditions.iter().all(|condition| {
@@ -418,8 +234,6 @@ impl<'a> Judge<'a> {
     }
 }
 
-type SweepPoint = (truing_model::Indication, truing_model::Indication);
-
 /// What the rule of a check reads.
 fn rule_roots(check: &Check) -> Vec<Node> {
     match &check.rule {
@@ -445,72 +259,4 @@ fn roots(check: &Check, limit: Option<&Limit>) -> Vec<Node> {
 
 fn is_equality(rule: &CheckRule) -> bool {
     matches!(rule, CheckRule::Compare { relation: Relation::Equal | Relation::NotEqual, .. })
-}
-
-/// The worst of the points of a sweep; sides that disagree name none.
-fn swept(points: &[SweepPoint], of: impl Fn(&SweepPoint) -> Known<Standing>) -> Standing {
-    let standings: Vec<Standing> =
-        points.iter().map(|point| of(point).unwrap_or(Standing::Undecided)).collect();
-    let mut sides = standings.iter().filter_map(|standing| match standing {
-        Standing::Outside(side) => Some(*side),
-        _ => None,
-    });
-    if let Some(first) = sides.next() {
-        return Standing::Outside(if sides.all(|side| side == first) { first } else { None });
-    }
-    let any = |wanted: Standing| standings.contains(&wanted);
-    if any(Standing::Undecided) {
-        Standing::Undecided
-    } else if any(Standing::Worn) {
-        Standing::Worn
-    } else if any(Standing::Passes) {
-        Standing::Passes
-    } else {
-        Standing::Within
-    }
-}
-
-/// By all that is possible.
-fn held(value: Range, standard: Borders, service: Option<Borders>) -> Standing {
-    graded(position(value, standard), service.map(|service| position(value, service)))
-}
-
-/// From how something stands to a limit and to its service limit.
-pub(super) fn graded(standard: Position, service: Option<Position>) -> Standing {
-    let Some(service) = service else {
-        return match standard {
-            Position::Inside => Standing::Within,
-            Position::Below => Standing::Outside(Some(Side::Low)),
-            Position::Above => Standing::Outside(Some(Side::High)),
-            Position::Spans => Standing::Undecided,
-        };
-    };
-    match (standard, service) {
-        (Position::Inside, _) => Standing::Within,
-        (Position::Spans, Position::Inside) => Standing::Passes,
-        (Position::Below | Position::Above, Position::Inside) => Standing::Worn,
-        (Position::Below | Position::Above, Position::Below) => Standing::Outside(Some(Side::Low)),
-        (Position::Below | Position::Above, Position::Above) => Standing::Outside(Some(Side::High)),
-        _ => Standing::Undecided,
-    }
-}
-
-fn position(value: Range, borders: Borders) -> Position {
-    let above_low = borders
-        .low
-        .map_or(Ok(true), |low| if low.open { low.at.below(value) } else { low.at.at_most(value) });
-    let below_high = borders.high.map_or(Ok(true), |high| {
-        if high.open { value.below(high.at) } else { value.at_most(high.at) }
-    });
-    position_of(above_low, below_high)
-}
-
-/// From whether something lies above the lower end, and below the upper.
-pub(super) fn position_of(above_low: Known<bool>, below_high: Known<bool>) -> Position {
-    match (above_low, below_high) {
-        (Ok(false), _) => Position::Below,
-        (_, Ok(false)) => Position::Above,
-        (Ok(true), Ok(true)) => Position::Inside,
-        _ => Position::Spans,
-    }
 }

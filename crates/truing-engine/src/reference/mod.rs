@@ -13,7 +13,9 @@
 //! 3. A reading that the rule needs was not taken: *not taken*, whether or not the preconditions
 //!    hold. A rule that comes out without it (`false and …`) does not need it.
 //! 4. A reading that the rule, its limit's conditions or `when` may read is doubted, since it was
-//!    taken in another state or is not plausible: *blocked*.
+//!    taken in another state, is not plausible, or cannot have been shown by its meter: *blocked*. So
+//!    too if the rule goes by uncertainty and the meter has none to say, and if a diode was held
+//!    against more than its meter applies.
 //! 5. `when` is false or unknown: *blocked*.
 //! 6. A condition of the limit is not surely met: *blocked*.
 //! 7. What the rule depends on is unknown for another reason than a reading: *blocked*. It works
@@ -36,10 +38,10 @@
 //! | repeats | their least, greatest or mean, as the slot says |
 //! | a sweep | all from its least to its greatest figure |
 //!
-//! Where the kind of quantity has no values below zero, an end that is unbounded below is zero.
-//! The doubt of the last digit applies to figures, repeats, both ends of an unsteady reading and
-//! sweeps, each by the coarsest of its digits. The top of a range, a bound and the size of a gauge
-//! are nominal: they have none.
+//! A reading is corrected for the leads and for the load of its meter before anything is made of it
+//! (`taken.rs`). Where the kind of quantity has no values below zero, an end that is unbounded below
+//! is zero. The sizes of gauges and bounds have no last digit. An `OL` without a range lies above what
+//! its meter goes up to.
 //!
 //! A reading is plausible if every figure that was shown is; a bound, if anything that it leaves
 //! possible is.
@@ -56,20 +58,21 @@
 //!
 //! # The decision rules
 //!
-//! - `simple`: by the reading alone. Its last digit is no doubt; a bound or an overload is still
-//!   only a bound.
-//! - `guarded k`: the true value is taken to lie anywhere within the last digit, ± h, with the
-//!   standard uncertainty u = h/√3 (JCGM 100:2008, 4.3.7). What is possible is widened by k·u on
-//!   both sides. Derived quantities are worked out from widened readings, which is conservative
-//!   until correlations are known.
-//! - `at P`: for a single reading held against ends that are known exactly, the probability that the true value
-//!   conforms, when it is equally likely anywhere within ± h (JCGM 106:2012, 7): at least P
-//!   conforms, at least P that it does not is outside. For everything else, readings widened by
-//!   the full ± h, which no probability can exceed.
+//! - `simple`, and `guarded 0`: by the reading alone. Its errors are no doubt; a bound or an overload
+//!   is still only a bound.
+//! - `guarded k` and `at P`: the true value is the reading less its elementary errors (`errors.rs`).
+//!   Where every reading that the rule reads is a single value they are carried along in a *straight
+//!   line*: each number has its exact derivatives by the readings (`dual.rs`, `straight.rs`), and with
+//!   them the errors of its distance from each end of a limit, added up (`spread.rs`). That distance
+//!   decides, by probability or by guard (`decide.rs`); where it has no errors, as by `simple`.
+//! - Where there is no straight line, *all that is possible* decides: readings are widened by k·u, or
+//!   under `at P` by all that their errors reach. So for the whole rule, if anything in it is rounded
+//!   or asked to be equal, if the condition of a choice is undecided, if it is not certain which member
+//!   is followed (`order.rs`), or if a derivative is endless.
 //!
 //! A side is named where the value lies there by the same measure. Preconditions, variants and
 //! conditions of limits say which readings are to be judged at all: they go by the readings alone,
-//! under every rule. `==` and `!=` go by what is possible under every rule.
+//! under every rule.
 //!
 //! # Curves and sweeps
 //!
@@ -91,6 +94,7 @@
 //! that is not applicable neither passes nor fails.
 
 mod decide;
+mod diode;
 mod dual;
 mod errors;
 mod judge;
@@ -101,6 +105,7 @@ mod range;
 mod readings;
 mod real;
 mod spread;
+mod standing;
 mod straight;
 mod taken;
 

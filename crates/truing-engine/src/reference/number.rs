@@ -6,10 +6,11 @@ use truing_model::{
 };
 use truing_units::{Exact, Rational};
 
-use super::judge::{Judge, Standing};
+use super::judge::Judge;
 use super::range::Range;
 use super::readings::{Way, figure, possible};
 use super::real::Real;
+use super::standing::Standing;
 use super::{Known, Unknown};
 
 impl Judge<'_> {
@@ -19,14 +20,6 @@ impl Judge<'_> {
         let Some(node) = self.spec.numbers.get(id.0 as usize) else {
             return Err(Unknown::Blocked);
         };
-        let value = self.of_node(node, way)?;
-        if way.is_straight() {
-            self.follows_one_branch(node, way)?;
-        }
-        Ok(value)
-    }
-
-    fn of_node(&self, node: &NumberNode, way: Way) -> Known<Range> {
         let number = |id: &NumberId| self.number(*id, way);
         match node {
             NumberNode::Constant { value, exact } => Ok(Range::point(Real::figure(*value, *exact))),

@@ -50,7 +50,7 @@ impl Judge<'_> {
     }
 
     /// The errors of a number, independent of each other.
-    fn parts(&self, of: &Dual) -> Known<Vec<Result<Component, ComponentError>>> {
+    pub fn parts(&self, of: &Dual) -> Known<Vec<Result<Component, ComponentError>>> {
         let mut parts = Vec::new();
         let mut shared: BTreeMap<Source, Shared> = BTreeMap::new();
         let mut correlated: Vec<(SlotId, f64)> = Vec::new();

@@ -48,8 +48,18 @@ impl Judge<'_> {
             NumberNode::Multiply(a, b) => part(a)?.multiply(&part(b)?),
             NumberNode::Divide(a, b) => part(a)?.divide(&part(b)?),
             NumberNode::Power(of, exponent) => part(of)?.power(*exponent),
+            NumberNode::Apply(function, of) if way.is_straight() => {
+                self.applied(*function, &part(of)?)
+            }
             NumberNode::Apply(function, of) => part(of)?.apply(*function),
-            NumberNode::Fold(fold, members) => Dual::fold(*fold, &all(members.iter().map(part))?),
+            NumberNode::Fold(fold, members) => {
+                let members = all(members.iter().map(part))?;
+                if way.is_straight() {
+                    self.folded(*fold, &members)
+                } else {
+                    Dual::fold(*fold, &members)
+                }
+            }
             NumberNode::Refer { resistance, from, to, k } => {
                 part(resistance)?.refer(&part(from)?, &part(to)?, k.to_f64() - 273.15)
             }
