@@ -9,13 +9,16 @@ use truing::job::{
     read_sheet_file, set_one,
 };
 use truing::model::{CheckId, DecideRule};
-use truing::report::{Problem, Report, Round, exit_status, findings_json, render_report};
+use truing::report::{
+    Problem, Report, Round, Simulation, exit_status, findings_json, render_report,
+};
 
 use crate::arguments::{AssessArguments, SheetForm};
 use crate::failure;
 use crate::input;
 use crate::output::Output;
 use crate::selection::{checks, rounds};
+use crate::simulation;
 use crate::status::Status;
 
 /// Assesses the sheets that the arguments name.
@@ -25,8 +28,30 @@ pub fn run(arguments: &AssessArguments, output: &mut Output) -> Status {
         Err(error) => return failure::tell_error(output, &error),
     };
     match assess_all(arguments, &compiled) {
-        Ok((jobs, only)) => tell(arguments, &compiled, &jobs, only, output),
+        Ok((mut jobs, only)) => {
+            if let Some(trials) = arguments.monte_carlo {
+                simulate_all(&compiled, &mut jobs, only.as_deref(), trials, arguments.seed);
+            }
+            tell(arguments, &compiled, &jobs, only, output)
+        }
         Err(problems) => failure::tell(output, &problems),
+    }
+}
+
+/// Simulates what the checks asked for judge, in every round.
+fn simulate_all(
+    compiled: &Compiled,
+    jobs: &mut [Job],
+    only: Option<&[CheckId]>,
+    trials: usize,
+    seed: u64,
+) {
+    let rounds = || jobs.iter().flat_map(|job| &job.rounds);
+    let count = rounds().map(|round| simulation::asked(&round.findings, only).count()).sum();
+    simulation::announce(trials, count);
+    for round in jobs.iter_mut().flat_map(|job| &mut job.rounds) {
+        round.simulations =
+            simulation::simulate_all(compiled, &round.sheet, &round.findings, only, trials, seed);
     }
 }
 
@@ -42,6 +67,7 @@ struct Assessed {
     sheet: Sheet,
     findings: Findings,
     remedies: Vec<(CheckId, Vec<String>)>,
+    simulations: Vec<Simulation>,
 }
 
 type Only = Option<Vec<CheckId>>;
@@ -120,7 +146,7 @@ fn assess(
         Some(sheet) => bind_rounds(arguments, compiled, sheet)?,
     };
     let at_hand = compiled.at_hand(sheet.as_ref());
-    let detail = if arguments.budget { Detail::Budgets } else { Detail::Reasons };
+    let detail = if arguments.budgets() { Detail::Budgets } else { Detail::Reasons };
     let mut problems = Vec::new();
     let mut assessed = Vec::new();
     for (name, mut round) in bound {
@@ -134,7 +160,8 @@ fn assess(
         }
         let findings = compiled.assess_with(&round, detail);
         let remedies = compiled.would_settle(&round, &findings, &at_hand);
-        assessed.push(Assessed { name, sheet: round, findings, remedies });
+        let simulations = Vec::new();
+        assessed.push(Assessed { name, sheet: round, findings, remedies, simulations });
     }
     problems.dedup();
     if problems.is_empty() { Ok(Job { sheet, rounds: assessed }) } else { Err(problems) }
@@ -192,11 +219,12 @@ fn tell(
                     sheet: &of.sheet,
                     findings: &of.findings,
                     remedies: &of.remedies,
+                    simulations: &of.simulations,
                 })
                 .collect(),
             only: only.clone(),
             all: arguments.all,
-            budgets: arguments.budget,
+            budgets: arguments.budgets(),
         })
         .collect();
     if output.json() {
