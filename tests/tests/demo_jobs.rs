@@ -48,7 +48,16 @@ const JOBS: &[(&str, &str, &[Round])] = &[
     (
         "pl-0702.toml",
         HAULER,
-        &[[&["gains_idle"], &["diodes_alike", "smooth", "upper_conducts"], &[], &[]], [&[]; 4]],
+        &[
+            [
+                &["gains_idle"],
+                &["diodes_alike", "smooth", "upper_conducts"],
+                &[],
+                // 12.66 V lies inside the doubt of the hand-held meter; the load test clears it.
+                &["battery_holds"],
+            ],
+            [&[]; 4],
+        ],
     ),
     (
         "pl-0703.toml",
