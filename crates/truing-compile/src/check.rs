@@ -46,6 +46,7 @@ impl Context<'_> {
         for measured in &self.measured {
             self.check_frequency(measured);
         }
+        body::bands(self);
         body::faults(self);
         body::fixes(self);
         body::procedures(self);
@@ -74,6 +75,7 @@ impl Context<'_> {
                 CheckMember::When(expr) => item.when.borrow_mut().extend(typer.logic(expr)),
                 CheckMember::AppliesIf(expr) => item.applies.borrow_mut().extend(typer.logic(expr)),
                 CheckMember::Decide(rule) => self.decide(rule),
+                CheckMember::Leak(_) | CheckMember::Slip(_) | CheckMember::Bands(_) => {}
                 CheckMember::Advise(text) | CheckMember::Note(text) => {
                     self.check_placeholders(text, item.family);
                 }

@@ -12,6 +12,7 @@ use truing_syntax::tree::{
 use truing_syntax::{Diagnostic, Severity, Span};
 use truing_units::{Catalogue, Kind, Unit};
 
+use crate::body::Bodies;
 use crate::family::{Family, FamilyRef};
 use crate::files::Files;
 use crate::limit::LimitIr;
@@ -194,6 +195,8 @@ pub(crate) struct Context<'a> {
     pub faults: Vec<(&'a FaultDecl, FamilyRef)>,
     pub fixes: Vec<&'a FixDecl>,
     pub procedures: Vec<&'a ProcedureDecl>,
+    /// What the bodies of checks, faults, fixes and procedures say, once it is known.
+    pub bodies: Bodies,
     pub instruments: Vec<&'a InstrumentDecl>,
     /// The cases of the main file.
     pub cases: Vec<&'a CaseDecl>,

@@ -8,6 +8,7 @@ use truing_syntax::tree::{
 };
 use truing_units::Catalogue;
 
+use crate::body::Bodies;
 use crate::context::{
     CheckItem, ConstantItem, Context, DerivedItem, Findings, LimitItem, Measured, MeasuredDecl,
     PropertyItem, PropertyKind,
@@ -63,6 +64,7 @@ fn empty(files: &Files) -> Context<'_> {
         faults: Vec::new(),
         fixes: Vec::new(),
         procedures: Vec::new(),
+        bodies: Bodies::default(),
         instruments: Vec::new(),
         cases: Vec::new(),
         units: RefCell::new(HashMap::new()),

@@ -94,7 +94,7 @@ pub(crate) fn pairs<'a>(
 }
 
 /// Which member of an item with a family is meant.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash)]
 pub(crate) enum At {
     /// The item has no family.
     Whole,

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use truing_units::Measure;
 
 use crate::expression::NumberId;
+use crate::fault::FaultId;
 use crate::limit::DecideRule;
 use crate::measurement::{CheckId, PropertyId, SlotId};
 use crate::outcome::OutcomePattern;
@@ -57,8 +58,11 @@ pub enum Expectation {
     /// A fault among the suspects. Judged by the ranking of faults, and by nothing else: until a
     /// run ranks them, such an expectation is reported as not judged and the case does not pass.
     Suspect {
-        /// The fault's name.
+        /// The fault's name as written.
         fault: String,
+        /// The faults that this means: all members of a family where no index is written.
+        #[serde(default)]
+        faults: Vec<FaultId>,
         /// Whether it must lead.
         first: bool,
         /// With at least this probability.

@@ -3,11 +3,13 @@
 //!
 //! Read in this order: [`outcome`] (what can come of a check), [`reading`] (what an instrument
 //! showed), [`limit`] (what is permitted), [`expression`] (how quantities are worked out),
-//! [`measurement`] (readings, checks), [`instrument`] (what they are read with), [`spec`] (all of it), `soundness` (what makes it sound),
+//! [`measurement`] (readings, checks), [`instrument`] (what they are read with), [`fault`] (what can be
+//! wrong), [`procedure`] (in which order things are done), [`spec`] (all of it), `soundness` (what makes it sound),
 //! `lookup` (finding things by name), [`node`] (what is made of what).
 
 pub mod case;
 pub mod expression;
+pub mod fault;
 pub mod instrument;
 pub mod limit;
 mod lookup;
@@ -15,12 +17,14 @@ pub mod measurement;
 pub mod node;
 pub mod outcome;
 pub mod own;
+pub mod procedure;
 pub mod reading;
 mod soundness;
 pub mod spec;
 
 pub use case::{Case, Expectation};
 pub use expression::{Fold, Function, LogicId, LogicNode, NumberId, NumberNode, Relation};
+pub use fault::{Bands, CheckBand, Effect, Fault, FaultId, Fix, FixId, Part, PartId, Waiver};
 pub use instrument::{
     CommonParts, ErrorTerms, Instrument, InstrumentId, Leads, LimitOfError, MeterFunction,
     MeterRange, Technique, Validity,
@@ -35,5 +39,6 @@ pub use measurement::{
 };
 pub use outcome::{Outcome, OutcomePattern, Side};
 pub use own::{OwnKind, OwnUnit};
+pub use procedure::{Procedure, Step, StepId, Taken};
 pub use reading::{Indication, PropertyValue, Reading};
 pub use spec::{BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};

@@ -1,10 +1,12 @@
 //! Finding things in a spec by the names that people use.
 
+use crate::fault::{Bands, Fault, FaultId, Fix, FixId, Part, PartId};
 use crate::instrument::{Instrument, InstrumentId};
 use crate::limit::{Limit, LimitId};
 use crate::measurement::{
     Check, CheckId, Derived, DerivedId, Property, PropertyId, Slot, SlotId, State, StateId,
 };
+use crate::procedure::Procedure;
 use crate::spec::{Spec, SpecParts};
 
 /// Puts ids beside the entries of a list.
@@ -47,6 +49,30 @@ impl SpecParts {
     #[must_use]
     pub fn instrument(&self, id: InstrumentId) -> Option<&Instrument> {
         self.instruments.get(id.0 as usize)
+    }
+
+    /// A fault.
+    #[must_use]
+    pub fn fault(&self, id: FaultId) -> Option<&Fault> {
+        self.faults.get(id.0 as usize)
+    }
+
+    /// A fix.
+    #[must_use]
+    pub fn fix(&self, id: FixId) -> Option<&Fix> {
+        self.fixes.get(id.0 as usize)
+    }
+
+    /// A part that a fix replaces.
+    #[must_use]
+    pub fn part(&self, id: PartId) -> Option<&Part> {
+        self.parts.get(id.0 as usize)
+    }
+
+    /// The bands of a check; there are some for every check of a sealed spec.
+    #[must_use]
+    pub fn bands_of(&self, id: CheckId) -> Option<&Bands> {
+        self.bands.get(id.0 as usize)
     }
 
     /// A derived quantity.
@@ -117,6 +143,36 @@ impl Spec {
         numbered(&self.limits, LimitId)
             .find(|(_, limit)| limit.name.as_deref() == Some(name))
             .map(|(id, _)| id)
+    }
+
+    /// The fault with this label: `diode_open[U]`.
+    #[must_use]
+    pub fn fault_labelled(&self, label: &str) -> Option<FaultId> {
+        numbered(&self.faults, FaultId).find(|(_, fault)| fault.label == label).map(|(id, _)| id)
+    }
+
+    /// The faults of this name, one for each member, in order.
+    pub fn faults_named<'a>(&'a self, name: &'a str) -> impl Iterator<Item = FaultId> + 'a {
+        numbered(&self.faults, FaultId)
+            .filter(move |(_, fault)| fault.name == name)
+            .map(|(id, _)| id)
+    }
+
+    /// Every fault with its id.
+    pub fn fault_ids(&self) -> impl Iterator<Item = (FaultId, &Fault)> {
+        numbered(&self.faults, FaultId)
+    }
+
+    /// The fix of this name.
+    #[must_use]
+    pub fn fix_named(&self, name: &str) -> Option<FixId> {
+        numbered(&self.fixes, FixId).find(|(_, fix)| fix.name == name).map(|(id, _)| id)
+    }
+
+    /// The procedure of this name.
+    #[must_use]
+    pub fn procedure_named(&self, name: &str) -> Option<&Procedure> {
+        self.procedures.iter().find(|procedure| procedure.name == name)
     }
 
     /// Every slot with its id.

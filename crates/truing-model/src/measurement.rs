@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use truing_units::{Kind, Measure, Ty, Unit};
 
 use crate::expression::{LogicId, NumberId, Relation};
+use crate::fault::Waiver;
 use crate::limit::{Cite, DecideRule, Interval, LimitId};
 
 macro_rules! place {
@@ -70,6 +71,12 @@ pub struct State {
     pub from: Vec<StateId>,
     /// How long it takes to get there.
     pub takes: Option<Measure>,
+    /// Once reached it stays: getting there again costs nothing (unplugged, cover off).
+    #[serde(default)]
+    pub stays: bool,
+    /// What makes it unnecessary, any one of these.
+    #[serde(default)]
+    pub waived: Vec<Waiver>,
     /// What can hurt there.
     pub cautions: Vec<CautionId>,
     /// Notes for people.

@@ -7,12 +7,14 @@
 //! logic), nothing may be made of itself; in which of the lists a part stands first does not
 //! matter there. [`crate::node::walk`] gives parts before wholes over all three.
 
+mod faults;
 mod instruments;
 
 use std::collections::HashMap;
 
 use crate::case::{Case, Expectation};
 use crate::expression::{LogicId, LogicNode, NumberId, NumberNode};
+use crate::fault::Bands;
 use crate::limit::{Cite, DecideRule, Edge, Interval, Limit, LimitId, LimitRule};
 use crate::measurement::{Check, CheckId, CheckRule, Domain, PropertyId, Slot, SlotId, SlotKind};
 use crate::node::{Circle, Node, of_rule, walk};
@@ -24,7 +26,7 @@ impl Spec {
     ///
     /// # Errors
     /// [`BrokenSpec`] with the first thing that is not sound.
-    pub fn seal(parts: SpecParts) -> Result<Self, BrokenSpec> {
+    pub fn seal(mut parts: SpecParts) -> Result<Self, BrokenSpec> {
         Indices { spec: &parts }.all()?;
         arena_order(&parts)?;
         let order = whole_order(&parts)?;
@@ -32,6 +34,11 @@ impl Spec {
         variants(&parts)?;
         figures(&parts)?;
         instruments::instruments(&parts)?;
+        if parts.bands.is_empty() {
+            let rules = parts.checks.iter().map(|check| &check.rule);
+            parts.bands = rules.map(|rule| Bands::usual(&parts, rule)).collect();
+        }
+        faults::faults(&parts)?;
         Ok(Self::sealed(parts))
     }
 }
@@ -276,7 +283,9 @@ impl Indices<'_> {
         case.expectations.iter().try_for_each(|expectation| match expectation {
             Expectation::Outcome { check, .. } => self.check(*check, by),
             Expectation::Value { number, .. } => self.number(*number, by),
-            Expectation::Suspect { .. } => Ok(()),
+            Expectation::Suspect { faults, .. } => faults
+                .iter()
+                .try_for_each(|fault| within("fault", self.spec.faults.len(), fault.0, by)),
         })
     }
 }

@@ -7,10 +7,12 @@ use thiserror::Error;
 
 use crate::case::Case;
 use crate::expression::{LogicNode, NumberNode};
+use crate::fault::{Bands, Fault, Fix, Part};
 use crate::instrument::{Instrument, InstrumentId};
 use crate::limit::{DecideRule, Limit};
 use crate::measurement::{Caution, Check, CheckId, Derived, Property, Slot, State};
 use crate::own::{OwnKind, OwnUnit, catalogue_with};
+use crate::procedure::Procedure;
 
 /// A source of limits, by its place in the spec.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -85,6 +87,22 @@ pub struct SpecParts {
     pub checks: Vec<Check>,
     /// Every check once; a check stands behind those that its rule and conditions ask about.
     pub order: Vec<CheckId>,
+    /// What each check can come out as, in the order of the checks. An empty list stands for what
+    /// is usual for each rule: sealing writes it out.
+    #[serde(default)]
+    pub bands: Vec<Bands>,
+    /// The parts that fixes replace.
+    #[serde(default)]
+    pub parts: Vec<Part>,
+    /// What mends faults.
+    #[serde(default)]
+    pub fixes: Vec<Fix>,
+    /// What can be wrong.
+    #[serde(default)]
+    pub faults: Vec<Fault>,
+    /// What to do, by complaint.
+    #[serde(default)]
+    pub procedures: Vec<Procedure>,
     /// The spec's own tests.
     pub cases: Vec<Case>,
 }
@@ -200,6 +218,38 @@ pub enum BrokenSpec {
     #[error("the ranges of {by} must rise, each kind be measured once, and no figure lie too low")]
     Instrument {
         /// Which.
+        by: String,
+    },
+    /// A probability, a time or a price that cannot be.
+    #[error("a chance, a time or a price of {by} cannot be")]
+    Amount {
+        /// Whose.
+        by: String,
+    },
+    /// The bands of a check are not those of its rule, or of fewer or more checks than there are.
+    #[error("the bands of {by} are not those of its rule, ok first and each once")]
+    Bands {
+        /// Whose.
+        by: String,
+    },
+    /// A fault drives a check where it cannot go, or more often than always.
+    #[error(
+        "{by} drives a check into a band that it has not, twice into one, or more often than always"
+    )]
+    Effect {
+        /// Whose.
+        by: String,
+    },
+    /// A state that no way leads to.
+    #[error("no way leads to the state {by}")]
+    Unreachable {
+        /// Which.
+        by: String,
+    },
+    /// The steps of a procedure are no tree laid flat.
+    #[error("the steps of {by} must stand in order, each in one branch")]
+    Steps {
+        /// Whose.
         by: String,
     },
     /// A decision rule with a number that makes no sense.

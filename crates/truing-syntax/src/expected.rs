@@ -71,6 +71,9 @@ fn phrase(rule: Rule) -> Option<(u8, String)> {
         R::step => (6, "a step such as `take`, `if` or `advise`"),
         R::block => (7, "`{`"),
         R::effect => (6, "an effect (`low`, `high`, `fail`, `worn`)"),
+        R::likelihood => {
+            (6, "a chance such as `90 %` or `usually` (`always`, `sometimes`, `rarely`)")
+        }
         R::side => (6, "a side (`low`, `high`)"),
         R::joint => (6, "one of `less`, `greater`, `first`"),
         R::reduction => (6, "one of `min`, `max`, `mean`"),
@@ -111,6 +114,7 @@ pub(crate) fn keyword(rule: Rule) -> Option<String> {
         "range_accuracy" => "accuracy",
         "cite_mend" => "mend",
         "cite_was" => "was",
+        "waived" => "waived by",
         "branch" | "branch_head" => "if",
         "joined" => "or",
         "within_at" => "at",
@@ -131,6 +135,7 @@ pub(crate) fn choices(rule: Rule) -> &'static [&'static str] {
     match rule {
         Rule::step => &["take", "if", "advise", "suspect", "caution", "stop"],
         Rule::effect => &["low", "high", "fail", "fails", "worn"],
+        Rule::likelihood => &["always", "usually", "sometimes", "rarely"],
         Rule::side => &["low", "high"],
         Rule::joint => &["less", "greater", "first"],
         Rule::reduction => &["min", "max", "mean"],

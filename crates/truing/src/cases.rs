@@ -106,7 +106,9 @@ impl Run<'_> {
             Expectation::Value { label, number, expected, value, half_step } => {
                 self.value(label, *number, expected, (*value, *half_step))
             }
-            Expectation::Suspect { fault, first, at_least } => suspect(fault, *first, *at_least),
+            Expectation::Suspect { fault, first, at_least, .. } => {
+                suspect(fault, *first, *at_least)
+            }
         }
     }
 

@@ -1,12 +1,13 @@
-//! Faults and what mends them.
+//! Faults: how often they are the cause, and what they upset how often.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
-use truing_syntax::Spanned;
-use truing_syntax::tree::{Effect, FaultDecl, FaultMember, Figure, FixMember, Name, Path};
-use truing_units::Kind;
+use truing_model::{Bands, CautionId, Fault};
+use truing_syntax::tree::{Chance, Effect, FaultDecl, FaultMember, Figure, Likelihood, Name, Path};
+use truing_syntax::{Span, Spanned};
 
-use super::{cautions, check};
+use super::{CheckAt, cautions, check};
+use crate::check::Possible;
 use crate::context::Context;
 use crate::family::{FamilyId, FamilyRef};
 use crate::lint;
@@ -14,29 +15,45 @@ use crate::names::{Sort, Wanted};
 
 const FIX: Wanted = Wanted::new(&[Sort::Fix], "a fix");
 
-/// A check as it is written, and what happens to it.
-type Mark = (String, u8);
-
-/// What a fault upsets, and how it is mended: what tells it from others.
-#[derive(Debug, Default)]
-struct Marks {
-    makes: Vec<Mark>,
-    fixes: Vec<String>,
+/// What a fault's body says.
+#[derive(Clone, Debug)]
+pub(crate) struct FaultIr {
+    pub prior: f64,
+    pub makes: Vec<Makes>,
+    /// The fixes, by place.
+    pub fixes: Vec<usize>,
+    pub cautions: Vec<CautionId>,
+    pub notes: Vec<String>,
     /// A mistake was found in it: nothing more is said.
     broken: bool,
 }
 
+/// A check that it upsets.
+#[derive(Copy, Clone, Debug)]
+pub(crate) struct Makes {
+    pub check: CheckAt,
+    pub effect: Effect,
+    pub chance: f64,
+    pub span: Span,
+}
+
 pub(crate) fn faults(cx: &Context<'_>) {
-    let mut groups: BTreeMap<Vec<Mark>, Vec<(&Name, Vec<String>)>> = BTreeMap::new();
+    let mut known = Vec::new();
+    let mut groups: BTreeMap<Vec<Mark>, Vec<(&Name, Vec<usize>)>> = BTreeMap::new();
     for (decl, family) in &cx.faults {
-        let marks = fault(cx, decl, *family);
-        let main = cx.is_main(decl.name.span);
-        if marks.makes.is_empty() && !marks.broken && main && !cx.is_torn(decl.name.span) {
-            cx.findings.push(lint::fault_upsets_nothing::finding(&decl.name));
+        let ir = fault(cx, decl, *family);
+        if cx.is_main(decl.name.span) && !cx.is_torn(decl.name.span) && !ir.broken {
+            if ir.makes.is_empty() {
+                cx.findings.push(lint::fault_upsets_nothing::finding(&decl.name));
+            }
+            let signature = signature(cx, &ir);
+            if !signature.is_empty() {
+                let mut fixes = ir.fixes.clone();
+                fixes.sort_unstable();
+                groups.entry(signature).or_default().push((&decl.name, fixes));
+            }
         }
-        if !marks.broken && !marks.makes.is_empty() && main && !cx.is_torn(decl.name.span) {
-            groups.entry(marks.makes).or_default().push((&decl.name, marks.fixes));
-        }
+        known.push(ir);
     }
     for group in groups.into_values() {
         let differ = group.windows(2).any(|pair| match pair {
@@ -48,108 +65,176 @@ pub(crate) fn faults(cx: &Context<'_>) {
             cx.findings.extend(lint::ambiguity_group::finding(&names));
         }
     }
+    cx.bodies.faults.replace(known);
 }
 
-fn fault(cx: &Context<'_>, decl: &FaultDecl, family: FamilyRef) -> Marks {
+fn fault(cx: &Context<'_>, decl: &FaultDecl, family: FamilyRef) -> FaultIr {
     let current = family.ok().flatten();
-    let mut marks = Marks { broken: family.is_err(), ..Marks::default() };
+    let mut ir = FaultIr {
+        prior: Fault::PRIOR,
+        makes: Vec::new(),
+        fixes: Vec::new(),
+        cautions: Vec::new(),
+        notes: Vec::new(),
+        broken: family.is_err(),
+    };
+    let mut said = false;
     cx.check_placeholders(&decl.title, family);
     for member in &decl.members {
         match member {
-            FaultMember::Odds { count, of } => marks.broken |= !odds(cx, count, of),
+            FaultMember::Odds { count, of } => {
+                said = true;
+                let prior = odds(cx, count, of);
+                ir.broken |= prior.is_none();
+                ir.prior = prior.unwrap_or(ir.prior);
+            }
             FaultMember::Makes { check, effect, chance } => {
                 let made = makes(cx, decl, check, effect, current);
-                let chance = chance.as_ref().is_none_or(|chance| likely(cx, chance));
-                match made {
-                    Some(mark) => marks.makes.push(mark),
-                    None => marks.broken = true,
+                let chance = likely(cx, chance.as_ref());
+                match (made, chance) {
+                    (Some(at), Some(chance)) => {
+                        let span = check.span.to(effect.span);
+                        ir.makes.push(Makes { check: at, effect: effect.node, chance, span });
+                    }
+                    _ => ir.broken = true,
                 }
-                marks.broken |= !chance;
             }
             FaultMember::Fix(names) => {
                 for name in names {
                     match cx.find(name, FIX) {
-                        Some(_) => marks.fixes.push(name.node.to_string()),
-                        None => marks.broken = true,
+                        Some(entry) => ir.fixes.push(entry.index),
+                        None => ir.broken = true,
                     }
                 }
             }
-            FaultMember::Caution(names) => {
-                cautions(cx, names);
+            FaultMember::Caution(names) => ir.cautions.extend(cautions(cx, names)),
+            FaultMember::Note(text) => {
+                cx.check_placeholders(text, family);
+                ir.notes.push(text.node.to_string());
             }
-            FaultMember::Note(text) => cx.check_placeholders(text, family),
         }
     }
-    marks.makes.sort();
-    marks.makes.dedup();
-    marks.fixes.sort();
-    marks
+    if !said && cx.is_main(decl.name.span) && !cx.is_torn(decl.name.span) {
+        cx.findings.push(lint::odds_missing::finding(&decl.name));
+    }
+    ir
 }
 
-/// Whether some among more are counted.
-fn odds(cx: &Context<'_>, count: &Figure, of: &Figure) -> bool {
-    let (Some(some), Some(all)) = (cx.ratio(count), cx.ratio(of)) else { return false };
-    let sound = some > 0.0 && some < all;
+/// Some among more, as a share.
+fn odds(cx: &Context<'_>, count: &Figure, of: &Figure) -> Option<f64> {
+    let (some, all) = (cx.ratio(count), cx.ratio(of));
+    let (some, all) = (some?, all?);
+    // So few among so many that nothing is left is not above nought either.
+    let share = some / all;
+    let sound = some > 0.0 && some < all && share > 0.0 && share < 1.0;
     if !sound {
         cx.findings.push(lint::chance_outside::odds(count.span));
     }
-    sound
+    sound.then_some(share)
 }
 
-fn likely(cx: &Context<'_>, chance: &Figure) -> bool {
-    let Some(share) = cx.ratio(chance) else { return false };
+fn likely(cx: &Context<'_>, chance: Option<&Chance>) -> Option<f64> {
+    let figure = match chance {
+        None => return Some(word_chance(Likelihood::Always)),
+        Some(Chance::Word(word)) => return Some(word_chance(word.node)),
+        Some(Chance::Figure(figure)) => figure,
+    };
+    let share = cx.ratio(figure)?;
     let sound = share > 0.0 && share <= 1.0;
     if !sound {
-        cx.findings.push(lint::chance_outside::chance(chance.span));
+        cx.findings.push(lint::chance_outside::chance(figure.span));
     }
-    sound
+    sound.then_some(share)
 }
 
-/// The check that is upset and how, as a mark.
+/// What the words for chances stand for: estimates that keep their order.
+const fn word_chance(word: Likelihood) -> f64 {
+    match word {
+        Likelihood::Always => 0.97,
+        Likelihood::Usually => 0.85,
+        Likelihood::Sometimes => 0.5,
+        Likelihood::Rarely => 0.1,
+    }
+}
+
+/// The check that is upset.
 fn makes(
     cx: &Context<'_>,
     decl: &FaultDecl,
     path: &Path,
     effect: &Spanned<Effect>,
     current: Option<FamilyId>,
-) -> Option<Mark> {
-    let index = check(cx, path, current)?;
-    let mark = (cx.files.printed(path.span), effect.node as u8);
+) -> Option<CheckAt> {
+    let at = check(cx, path, current)?;
     // A library's fault is held against the library's own limits, when the library is checked: a
     // spec may fill a limit with one side less.
     if !cx.is_main(decl.name.span) {
-        return Some(mark);
+        return Some(at);
     }
-    let item = cx.checks.get(index)?;
-    let possible = cx.possible(item.rule.get().and_then(Option::as_ref)?);
+    let possible = possible(cx, at)?;
     let (word, why) = match effect.node {
         Effect::Low if !possible.low => ("low", "it has no lower end"),
         Effect::High if !possible.high => ("high", "it has no upper end"),
         Effect::Worn if !possible.worn => ("worn", "it has no service limit"),
-        _ => return Some(mark),
+        _ => return Some(at),
     };
     let (check, can) = (&path.name.node, possible.words());
     cx.findings.push(lint::effect_impossible::finding(effect.span, check, word, why, &can));
     None
 }
 
-pub(crate) fn fixes(cx: &Context<'_>) {
-    for decl in &cx.fixes {
-        for member in &decl.members {
-            match member {
-                FixMember::Takes(figure) => {
-                    cx.figure(figure, Kind::TIME);
-                }
-                FixMember::Proves(paths) => {
-                    for path in paths {
-                        check(cx, path, None);
-                    }
-                }
-                FixMember::Caution(names) => {
-                    cautions(cx, names);
-                }
-                FixMember::Part(_) | FixMember::Note(_) => {}
-            }
+fn possible(cx: &Context<'_>, at: CheckAt) -> Option<Possible> {
+    let item = cx.checks.get(at.check)?;
+    Some(cx.possible(item.rule.get().and_then(Option::as_ref)?))
+}
+
+/// An effect as the bands that it drives a check into: `fail` is either side where there are two.
+pub(crate) fn driven(effect: Effect, low: bool, high: bool) -> Vec<Effect> {
+    match effect {
+        Effect::Fail => match (low, high) {
+            (true, true) => vec![Effect::High, Effect::Low],
+            (true, false) => vec![Effect::Low],
+            (false, true) => vec![Effect::High],
+            (false, false) => vec![Effect::Fail],
+        },
+        other => vec![other],
+    }
+}
+
+/// The chance of each band that the fault drives each check into.
+fn driven_by(cx: &Context<'_>, ir: &FaultIr) -> HashMap<CheckAt, BTreeMap<u8, f64>> {
+    let mut found: HashMap<CheckAt, BTreeMap<u8, f64>> = HashMap::new();
+    for made in &ir.makes {
+        let of = possible(cx, made.check).unwrap_or_default();
+        let chances = found.entry(made.check).or_default();
+        let bands = driven(made.effect, of.low, of.high);
+        let each = made.chance / bands.len() as f64;
+        for band in bands {
+            *chances.entry(band as u8).or_insert(0.0) += each;
         }
     }
+    found
+}
+
+/// A check, and the bands in which the fault most probably leaves it.
+type Mark = (String, Vec<u8>);
+
+/// What the fault most probably shows: every check that it most probably leaves out of order.
+fn signature(cx: &Context<'_>, ir: &FaultIr) -> Vec<Mark> {
+    if ir.broken {
+        return Vec::new();
+    }
+    let mut marks: Vec<Mark> = Vec::new();
+    for (at, chances) in driven_by(cx, ir) {
+        let checks = cx.bodies.checks.borrow();
+        let leak = checks.get(at.check).map_or(Bands::LEAK, |bands| bands.leak);
+        let ok = (1.0 - leak) * (1.0 - chances.values().sum::<f64>());
+        let most = chances.values().copied().fold(0.0, f64::max);
+        if most > ok {
+            let bands = chances.iter().filter(|(_, chance)| **chance >= most - 1e-9);
+            marks.push((format!("{at:?}"), bands.map(|(band, _)| *band).collect()));
+        }
+    }
+    marks.sort();
+    marks
 }

@@ -49,6 +49,9 @@ fn self_ends(cx: &Context<'_>, step: &Step) -> Option<Span> {
         StepKind::Stop => return Some(step.span),
         StepKind::If { condition, then, otherwise } => {
             let logic = Typer::new(cx, None, Allowed::All).logic(condition);
+            if let Some(logic) = &logic {
+                cx.bodies.conditions.borrow_mut().insert(condition.span, logic.clone());
+            }
             let known = match logic {
                 Some(Logic::Constant(value)) => Some(value),
                 _ => None,

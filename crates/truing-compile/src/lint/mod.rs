@@ -21,6 +21,7 @@ lints! {
     accuracy_missing
     accuracy_nought
     ambiguity_group
+    bands_wrong
     case_expects_nothing
     case_implausible
     chance_outside
@@ -35,6 +36,7 @@ lints! {
     curve_outside
     defined_twice
     effect_impossible
+    effects_too_often
     empty_interval
     expectation_impossible
     family_repeats
@@ -48,6 +50,7 @@ lints! {
     internal
     kind_mismatch
     kind_missing
+    leak_and_slip_nought
     library_not_found
     limit_open
     limit_finer_than_meter
@@ -55,6 +58,7 @@ lints! {
     never_used
     no_value
     not_constant
+    odds_missing
     percent_of_percent
     point_arithmetic
     printed_units_disagree

@@ -206,8 +206,10 @@ impl<'a> Lowering<'_, 'a> {
                 if cx.written_index(fault, *family, None).is_err() {
                     return Vec::new();
                 }
+                let index = entry.index;
                 vec![Expectation::Suspect {
                     fault: cx.files.printed(fault.span),
+                    faults: self.fault_ids(fault, index),
                     first: *first,
                     at_least: share.and_then(|(share, _)| share),
                 }]

@@ -110,7 +110,11 @@ impl Lowering<'_, '_> {
                     // Its mistakes were reported when the check was typed.
                     check.cites.extend(cx.quiet_cites(std::slice::from_ref(cite)));
                 }
-                CheckMember::When(_) | CheckMember::AppliesIf(_) => {}
+                CheckMember::When(_)
+                | CheckMember::AppliesIf(_)
+                | CheckMember::Leak(_)
+                | CheckMember::Slip(_)
+                | CheckMember::Bands(_) => {}
             }
         }
         check

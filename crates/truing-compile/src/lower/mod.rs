@@ -1,10 +1,13 @@
 //! From what was checked to the parts of a spec: flat lists, families written out.
 
+mod bands;
 mod case;
 mod checks;
+mod faults;
 mod instruments;
 mod limits;
 mod nodes;
+mod procedures;
 mod ranges;
 mod reach;
 mod slots;
@@ -20,6 +23,7 @@ use truing_syntax::{Span, Spanned};
 use crate::context::Context;
 use crate::lint;
 
+use faults::first_members;
 pub(crate) use reach::Reach;
 
 /// So many nodes a spec may have: families inside families multiply.
@@ -47,6 +51,9 @@ pub(crate) fn lower(cx: &Context<'_>) -> Lowered {
     lowering.frequencies();
     lowering.checks();
     lowering.order();
+    lowering.bands();
+    lowering.diagnosis();
+    lowering.procedures();
     lowering.cases();
     lowering.units_of_derived();
     Lowered { parts: lowering.parts, sound: lowering.sound }
@@ -81,6 +88,12 @@ pub(crate) struct Lowering<'c, 'a> {
     named_limits: Vec<Option<LimitId>>,
     inline_limits: Vec<Option<LimitId>>,
     sound: Vec<bool>,
+    /// The id of the first member of each fault.
+    first_faults: Vec<u32>,
+    /// And of each derived quantity.
+    first_derived: Vec<u32>,
+    /// How many things faults, fixes and procedures name, member by member.
+    named: usize,
     /// The arena is full: nothing more is lowered.
     full: bool,
 }
@@ -96,6 +109,9 @@ impl<'c, 'a> Lowering<'c, 'a> {
             named_limits: Vec::new(),
             inline_limits: Vec::new(),
             sound: Vec::new(),
+            first_faults: first_members(cx, cx.faults.iter().map(|(_, family)| *family)),
+            first_derived: first_members(cx, cx.derived.iter().map(|item| item.family)),
+            named: 0,
             full: false,
         }
     }

@@ -111,6 +111,19 @@ impl Lowering<'_, '_> {
         if self.parts.numbers.len() + self.parts.logic.len() < MAX_NODES {
             return Some(());
         }
+        self.no_room()
+    }
+
+    /// Whether faults, fixes and procedures may name so many members more.
+    pub(super) fn room_for(&mut self, members: usize) -> Option<()> {
+        self.named = self.named.saturating_add(members);
+        if self.named < MAX_NODES {
+            return Some(());
+        }
+        self.no_room()
+    }
+
+    fn no_room(&mut self) -> Option<()> {
         if !self.full {
             self.full = true;
             let main = self.cx.files.main()?;
@@ -142,7 +155,7 @@ impl Lowering<'_, '_> {
     }
 
     /// Which member of an item of this family is meant.
-    fn member(&self, which: At, of: FamilyRef, at: Instance) -> Option<usize> {
+    pub(super) fn member(&self, which: At, of: FamilyRef, at: Instance) -> Option<usize> {
         of.ok()?;
         match which {
             At::Whole => Some(0),

@@ -52,11 +52,16 @@ impl Lowering<'_, '_> {
                 title: decl.title.node.to_string(),
                 from: Vec::new(),
                 takes: None,
+                stays: false,
+                waived: Vec::new(),
                 cautions: Vec::new(),
                 notes: Vec::new(),
             };
             for member in &decl.members {
                 match member {
+                    StateMember::Stays => state.stays = true,
+                    // By checks, which are lowered later.
+                    StateMember::Waived { .. } => {}
                     StateMember::From(names) => {
                         let from = names.iter().filter_map(|name| cx.find(name, STATE));
                         state.from.extend(from.map(|entry| StateId(entry.index as u32)));

@@ -458,6 +458,8 @@ fn state(name: &str) -> State {
         title: name.to_owned(),
         from: Vec::new(),
         takes: None,
+        stays: false,
+        waived: Vec::new(),
         cautions: Vec::new(),
         notes: Vec::new(),
     }

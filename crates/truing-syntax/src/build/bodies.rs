@@ -9,8 +9,8 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
 use crate::tree::{
-    CaseMember, CheckMember, Effect, Expectation, Expr, FaultMember, FixMember, Name, OutcomeWord,
-    Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
+    CaseMember, CheckMember, Expectation, Expr, FaultMember, FixMember, Name, OutcomeWord, Path,
+    ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
 };
 
 /// How many `else if` may hang on one `if`: each is a level of the tree.
@@ -40,6 +40,12 @@ const ONCE: &[Rule] = &[
     Rule::test,
     Rule::input,
     Rule::burden,
+    Rule::stays,
+    Rule::leak,
+    Rule::slip,
+    Rule::bands,
+    Rule::verify,
+    Rule::price,
 ];
 
 /// How many such lines of one body are looked after.
@@ -143,6 +149,8 @@ impl Builder<'_> {
         match pair.as_rule() {
             Rule::from => self.only_names(pair).map(StateMember::From),
             Rule::takes => self.only_figure(pair).map(StateMember::Takes),
+            Rule::stays => Ok(StateMember::Stays),
+            Rule::waived => self.waived(pair),
             Rule::cautions => self.only_names(pair).map(StateMember::Caution),
             _ => self.only_text(pair).map(StateMember::Note),
         }
@@ -190,6 +198,9 @@ impl Builder<'_> {
             Rule::when => self.only_expression(pair).map(CheckMember::When),
             Rule::applies => self.only_expression(pair).map(CheckMember::AppliesIf),
             Rule::decide => self.decide(pair).map(CheckMember::Decide),
+            Rule::leak => self.only_figure(pair).map(CheckMember::Leak),
+            Rule::slip => self.only_figure(pair).map(CheckMember::Slip),
+            Rule::bands => self.bands(pair).map(CheckMember::Bands),
             Rule::advise => self.only_text(pair).map(CheckMember::Advise),
             Rule::cite => self.cite(pair).map(CheckMember::Cite),
             _ => self.only_text(pair).map(CheckMember::Note),
@@ -207,18 +218,9 @@ impl Builder<'_> {
                 let check = self.need(&mut children, Rule::path)?;
                 let check = self.path(check)?;
                 let word = self.need(&mut children, Rule::effect)?;
-                let span = self.span(&word);
-                let node = match word.as_str() {
-                    "low" => Effect::Low,
-                    "high" => Effect::High,
-                    "worn" => Effect::Worn,
-                    _ => Effect::Fail,
-                };
-                let chance = match children.take(Rule::figure) {
-                    Some(figure) => Some(self.figure(figure)?),
-                    None => None,
-                };
-                Ok(FaultMember::Makes { check, effect: Spanned { node, span }, chance })
+                let effect = self.effect(&word);
+                let chance = self.chance(&mut children)?;
+                Ok(FaultMember::Makes { check, effect, chance })
             }
             Rule::fixes => self.only_names(pair).map(FaultMember::Fix),
             Rule::cautions => self.only_names(pair).map(FaultMember::Caution),
@@ -230,6 +232,8 @@ impl Builder<'_> {
         match pair.as_rule() {
             Rule::part => self.only_text(pair).map(FixMember::Part),
             Rule::takes => self.only_figure(pair).map(FixMember::Takes),
+            Rule::verify => self.only_figure(pair).map(FixMember::Verify),
+            Rule::price => self.only_figure(pair).map(FixMember::Price),
             Rule::proves => self.only_paths(pair).map(FixMember::Proves),
             Rule::cautions => self.only_names(pair).map(FixMember::Caution),
             _ => self.only_text(pair).map(FixMember::Note),

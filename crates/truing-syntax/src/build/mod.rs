@@ -5,6 +5,7 @@
 //! [`bodies`] and [`meters`].
 
 mod bodies;
+mod diagnosis;
 mod expressions;
 mod figures;
 mod items;

@@ -61,7 +61,9 @@ impl Body {
     pub(crate) fn of(keyword: &str) -> Option<Body> {
         let (lines, words): (Rule, &'static [&'static str]) = match keyword {
             "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter"]),
-            "state" => (Rule::state_lines, &["from", "takes", "caution", "note"]),
+            "state" => {
+                (Rule::state_lines, &["from", "takes", "stays", "waived", "caution", "note"])
+            }
             "reading" | "observation" => (
                 Rule::reading_lines,
                 &[
@@ -80,11 +82,15 @@ impl Body {
                     "note",
                 ],
             ),
-            "check" => {
-                (Rule::check_lines, &["when", "applies", "decide", "advise", "cite", "note"])
-            }
+            "check" => (
+                Rule::check_lines,
+                &["when", "applies", "decide", "leak", "slip", "bands", "advise", "cite", "note"],
+            ),
             "fault" => (Rule::fault_lines, &["odds", "makes", "fix", "caution", "note"]),
-            "fix" => (Rule::fix_lines, &["part", "takes", "proves", "caution", "note"]),
+            "fix" => (
+                Rule::fix_lines,
+                &["part", "takes", "verify", "price", "proves", "caution", "note"],
+            ),
             "procedure" => return Some(STEPS),
             "case" => (Rule::case_lines, &["expect", "meter", "decide", "note"]),
             "instrument" => return Some(INSTRUMENT),

@@ -32,8 +32,8 @@ pub enum FaultMember {
         check: Path,
         /// How.
         effect: Spanned<Effect>,
-        /// How often.
-        chance: Option<Figure>,
+        /// How often; always where nothing is said.
+        chance: Option<Chance>,
     },
     /// `fix replace_regulator`
     Fix(Vec<Name>),
@@ -41,6 +41,28 @@ pub enum FaultMember {
     Caution(Vec<Name>),
     /// `note "text"`
     Note(Text),
+}
+
+/// How often a fault upsets a check.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Chance {
+    /// `90 %`
+    Figure(Figure),
+    /// A word for one.
+    Word(Spanned<Likelihood>),
+}
+
+/// A word for a chance.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Likelihood {
+    /// `always`
+    Always,
+    /// `usually`
+    Usually,
+    /// `sometimes`
+    Sometimes,
+    /// `rarely`
+    Rarely,
 }
 
 /// What a fault does to a check.
@@ -74,6 +96,10 @@ pub enum FixMember {
     Part(Text),
     /// `takes 30 min`
     Takes(Figure),
+    /// `verify 10 min`: how long it takes to prove it.
+    Verify(Figure),
+    /// `price 120`
+    Price(Figure),
     /// `proves charges, conducts`: taken again after the repair.
     Proves(Vec<Path>),
     /// `caution …`

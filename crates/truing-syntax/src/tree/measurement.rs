@@ -1,5 +1,6 @@
 //! States, cautions, readings, observations, derived quantities and checks.
 
+use super::Effect;
 use super::{Cite, DecideRule, Expr, Figure, KindName, LimitForm, Name, Path, Text};
 use crate::span::Spanned;
 
@@ -30,6 +31,15 @@ pub enum StateMember {
     From(Vec<Name>),
     /// `takes 5 min`
     Takes(Figure),
+    /// `stays`: once reached, it costs nothing to be there again.
+    Stays,
+    /// `waived by insulated passes`: what makes it unnecessary.
+    Waived {
+        /// The check.
+        check: Path,
+        /// Whether it must pass; else it must fail.
+        passes: bool,
+    },
     /// `caution exhaust, belts`
     Caution(Vec<Name>),
     /// `note "text"`
@@ -154,6 +164,12 @@ pub enum CheckMember {
     AppliesIf(Expr),
     /// `decide simple`
     Decide(Spanned<DecideRule>),
+    /// `leak 2 %`: how often it comes out of order without any listed fault.
+    Leak(Figure),
+    /// `slip 2 %`: how often a reading of it is read wrongly.
+    Slip(Figure),
+    /// `bands high, low`: the later of two shows where causes meet.
+    Bands(Vec<Spanned<Effect>>),
     /// `advise "text"`
     Advise(Text),
     /// `cite …`

@@ -16,8 +16,8 @@ pub mod quantity;
 use std::sync::Arc;
 
 pub use diagnosis::{
-    CaseDecl, CaseMember, Effect, Expectation, FaultDecl, FaultMember, FixDecl, FixMember,
-    OutcomeWord, ProcedureDecl, Step, StepKind,
+    CaseDecl, CaseMember, Chance, Effect, Expectation, FaultDecl, FaultMember, FixDecl, FixMember,
+    Likelihood, OutcomeWord, ProcedureDecl, Step, StepKind,
 };
 pub use expression::{
     Argument, BinaryOperator, Expr, ExprKind, Index, Path, Quantifier, UnaryOperator, WithinLimit,

@@ -1,0 +1,40 @@
+//! The bands of every check.
+
+use truing_model::{Bands, CheckBand};
+use truing_syntax::tree::Effect;
+
+use super::Lowering;
+
+impl Lowering<'_, '_> {
+    pub(super) fn bands(&mut self) {
+        let said = self.cx.bodies.checks.borrow();
+        let mut all = Vec::new();
+        for (item, said) in self.cx.checks.iter().zip(said.iter()) {
+            for member in 0..self.cx.size(item.family) {
+                let place = item.first_check as usize + member;
+                let Some(check) = self.parts.checks.get(place) else { continue };
+                let mut bands = Bands::usual(&self.parts, &check.rule);
+                bands.leak = said.leak;
+                bands.slip = said.slip;
+                // Those that are named come last, in their order.
+                for band in said.named.iter().map(|effect| band(*effect)) {
+                    if let Some(place) = bands.place(band) {
+                        bands.order.remove(place);
+                        bands.order.push(band);
+                    }
+                }
+                all.push(bands);
+            }
+        }
+        self.parts.bands = all;
+    }
+}
+
+pub(super) const fn band(effect: Effect) -> CheckBand {
+    match effect {
+        Effect::Low => CheckBand::Low,
+        Effect::High => CheckBand::High,
+        Effect::Worn => CheckBand::Worn,
+        Effect::Fail => CheckBand::Fail,
+    }
+}
