@@ -1,5 +1,6 @@
 //! Finding things in a spec by the names that people use.
 
+use crate::expression::LogicNode;
 use crate::fault::{Bands, Fault, FaultId, Fix, FixId, Part, PartId};
 use crate::instrument::{Instrument, InstrumentId};
 use crate::limit::{Limit, LimitId};
@@ -73,6 +74,27 @@ impl SpecParts {
     #[must_use]
     pub fn bands_of(&self, id: CheckId) -> Option<&Bands> {
         self.bands.get(id.0 as usize)
+    }
+
+    /// The checks that must pass before this one is judged, rising: those that its `when` asks for
+    /// by themselves or joined by *and*. What it asks of readings besides is not among them.
+    #[must_use]
+    pub fn prerequisites(&self, id: CheckId) -> Vec<CheckId> {
+        let mut found = std::collections::BTreeSet::new();
+        // A node stands behind its parts, so this ends, and meets each once however often it is
+        // named.
+        let mut open = std::collections::BTreeSet::new();
+        open.extend(self.check(id).and_then(|check| check.when));
+        while let Some(logic) = open.pop_last() {
+            match self.logic.get(logic.0 as usize) {
+                Some(LogicNode::Passes(check)) => {
+                    found.insert(*check);
+                }
+                Some(LogicNode::All(parts)) => open.extend(parts),
+                _ => {}
+            }
+        }
+        found.into_iter().collect()
     }
 
     /// A derived quantity.

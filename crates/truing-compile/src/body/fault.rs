@@ -39,7 +39,7 @@ pub(crate) struct Makes {
 
 pub(crate) fn faults(cx: &Context<'_>) {
     let mut known = Vec::new();
-    let mut groups: BTreeMap<Vec<Mark>, Vec<(&Name, Vec<usize>)>> = BTreeMap::new();
+    let mut groups: BTreeMap<Signature, Vec<(&Name, Vec<usize>)>> = BTreeMap::new();
     for (decl, family) in &cx.faults {
         let ir = fault(cx, decl, *family);
         if cx.is_main(decl.name.span) && !cx.is_torn(decl.name.span) && !ir.broken {
@@ -47,7 +47,7 @@ pub(crate) fn faults(cx: &Context<'_>) {
                 cx.findings.push(lint::fault_upsets_nothing::finding(&decl.name));
             }
             let signature = signature(cx, &ir);
-            if !signature.is_empty() {
+            if signature != Signature::default() {
                 let mut fixes = ir.fixes.clone();
                 fixes.sort_unstable();
                 groups.entry(signature).or_default().push((&decl.name, fixes));
@@ -216,25 +216,37 @@ fn driven_by(cx: &Context<'_>, ir: &FaultIr) -> HashMap<CheckAt, BTreeMap<u8, f6
     found
 }
 
-/// A check, and the bands in which the fault most probably leaves it.
-type Mark = (String, Vec<u8>);
+/// What tells a fault from others.
+#[derive(Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+struct Signature {
+    /// Every check that the fault most probably leaves out of order, with the bands in which.
+    shown: Vec<(String, Vec<u8>)>,
+    /// Of a fault that most probably shows nowhere, every effect with its chance.
+    hidden: Vec<(String, u8, u64)>,
+}
 
-/// What the fault most probably shows: every check that it most probably leaves out of order.
-fn signature(cx: &Context<'_>, ir: &FaultIr) -> Vec<Mark> {
+fn signature(cx: &Context<'_>, ir: &FaultIr) -> Signature {
+    let mut signature = Signature::default();
     if ir.broken {
-        return Vec::new();
+        return signature;
     }
-    let mut marks: Vec<Mark> = Vec::new();
+    let checks = cx.bodies.checks.borrow();
     for (at, chances) in driven_by(cx, ir) {
-        let checks = cx.bodies.checks.borrow();
         let leak = checks.get(at.check).map_or(Bands::LEAK, |bands| bands.leak);
         let ok = (1.0 - leak) * (1.0 - chances.values().sum::<f64>());
         let most = chances.values().copied().fold(0.0, f64::max);
+        let name = format!("{at:?}");
         if most > ok {
             let bands = chances.iter().filter(|(_, chance)| **chance >= most - 1e-9);
-            marks.push((format!("{at:?}"), bands.map(|(band, _)| *band).collect()));
+            signature.shown.push((name.clone(), bands.map(|(band, _)| *band).collect()));
         }
+        let effect = |(band, chance): (u8, f64)| (name.clone(), band, chance.to_bits());
+        signature.hidden.extend(chances.into_iter().map(effect));
     }
-    marks.sort();
-    marks
+    if !signature.shown.is_empty() {
+        signature.hidden.clear();
+    }
+    signature.shown.sort();
+    signature.hidden.sort();
+    signature
 }

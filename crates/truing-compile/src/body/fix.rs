@@ -35,7 +35,9 @@ fn fix(cx: &Context<'_>, decl: &FixDecl) -> FixIr {
                 ir.verify_seconds = seconds(cx, figure, "the time to prove a fix");
             }
             FixMember::Price(figure) => {
-                let price = cx.ratio(figure);
+                // A plain figure: a percentage or a unit of something would be another's.
+                let price = cx.figure_num(figure, Kind::COUNT).and_then(|num| num.constant());
+                let price = price.map(|value| value.value);
                 ir.price = price.filter(|price| least(cx, figure, *price, "a price"));
             }
             FixMember::Proves(paths) => {

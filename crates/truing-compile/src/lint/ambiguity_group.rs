@@ -10,8 +10,9 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     severity: Severity::Warning,
     title: "Faults that no check tells apart",
     explain: "\
-Two faults upset the same checks in the same way, and are mended in different ways. Whatever is read, both \
-stay suspects to the same degree. Add a check that one of them upsets and the other does not, or give them \
+Two faults most probably leave every check in the same band, and are mended in different ways: the way that a \
+check comes out most often with the one is the way that it comes out with the other. Whatever is read, both \
+mostly stay suspects. Add a check that one of them upsets and the other does not, or give them \
 one repair.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
 source sheet "Service sheet"
@@ -43,7 +44,7 @@ pub(crate) fn finding(faults: &[&Name]) -> Option<Diagnostic> {
     let names = list(faults.iter().map(|name| &*name.node));
     let message = format!("no check tells the faults {names} apart");
     let mut finding = Diagnostic::warning(DOC.slug, first.span, message)
-        .here("this fault upsets the same checks in the same way")
+        .here("this fault most probably shows the same")
         .mend("add a check that one of them upsets and the others do not, or give them one repair");
     for other in others {
         finding = finding.label(other.span, "as this one does");

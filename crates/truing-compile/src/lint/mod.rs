@@ -79,6 +79,7 @@ lints! {
     upside_down_interval
     variant_gap
     variant_overlap
+    waiver_too_late
     word_unknown
     wrong_argument
     wrong_index

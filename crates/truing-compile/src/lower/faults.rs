@@ -171,6 +171,11 @@ impl Lowering<'_, '_> {
                     cx.findings.push(lint::wrong_index::missing(path, family));
                     continue;
                 }
+                if self.known_only_in(at, place) {
+                    let state = &decl.name;
+                    cx.findings.push(lint::waiver_too_late::finding(path, state));
+                    continue;
+                }
                 for check in self.checks_at(at, Instance::default()) {
                     let Some(bands) = self.parts.bands_of(check) else { continue };
                     let fit = bands.order.iter().filter(|band| band.passes() == *passes);
@@ -181,6 +186,28 @@ impl Lowering<'_, '_> {
                 state.waived = waived;
             }
         }
+    }
+
+    /// Whether a check needs a reading that is taken in this state, or behind it and nowhere else.
+    fn known_only_in(&mut self, at: CheckAt, state: usize) -> bool {
+        let checks = self.checks_at(at, Instance::default());
+        let checks = checks.iter().filter_map(|id| self.parts.check(*id));
+        let slots = checks.flat_map(|check| &check.slots);
+        let mut taken = slots.filter_map(|slot| self.parts.slot(*slot)?.during);
+        taken.any(|during| {
+            let mut here = during;
+            // A way of states that are each reached from one other only, however it is drawn.
+            for _ in 0..=self.parts.states.len() {
+                if here.0 as usize == state {
+                    return true;
+                }
+                match self.parts.state(here).map(|state| state.from.as_slice()) {
+                    Some([from]) => here = *from,
+                    _ => return false,
+                }
+            }
+            false
+        })
     }
 
     /// The checks of the members that are meant.
