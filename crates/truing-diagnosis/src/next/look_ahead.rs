@@ -13,7 +13,7 @@ use crate::repair_order::{self, RepairPlan};
 /// A check, and where each of its bands would lead.
 pub(crate) struct Looked {
     pub check: Check,
-    /// Bits per minute over both steps.
+    /// Bits per minute over both steps, or over the first alone, whichever is more.
     pub score: f64,
     pub total_minutes: f64,
     minutes: f64,
@@ -57,7 +57,8 @@ impl Ranker<'_, '_> {
         let suspects = self.suspects;
         let touched = suspects.check(check)?;
         let forecast = belief.forecast(suspects, touched);
-        let mut bits = belief.bits(suspects, touched, &forecast, &mut self.scratch);
+        let own = belief.bits(suspects, touched, &forecast, &mut self.scratch);
+        let mut bits = own;
         let minutes = progress.minutes(suspects.network, check);
         let mut total_minutes = minutes;
         let mut branches = Vec::new();
@@ -74,7 +75,9 @@ impl Ranker<'_, '_> {
             }
             branches.push(Branch { band: Band(band), chance, belief: after, progress, then });
         }
-        Some(Looked { check, score: bits / total_minutes, total_minutes, minutes, branches })
+        // Nobody has to go on after the first step: a slow second one doesn't make it worse.
+        let score = f64::max(bits / total_minutes, own / minutes);
+        Some(Looked { check, score, total_minutes, minutes, branches })
     }
 
     /// The most that a single check saves: of those looked at, or of all, where none of those saves

@@ -117,7 +117,7 @@ pub struct Next {
     /// The best by one step, best first; at least the shortlist of [`StopRules`], if there are so
     /// many.
     pub candidates: Vec<Candidate>,
-    /// Bits per minute two steps deep, of the checks that were looked at.
+    /// Bits per minute over one step or two, whichever is more, of the checks that were looked at.
     pub two_step: Vec<(Check, f64)>,
     /// Unmeasured checks that can't be made, and why.
     pub barred: Vec<(Check, NotUsed)>,
