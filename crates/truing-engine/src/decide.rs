@@ -2,7 +2,7 @@
 
 use truing_model::{DecideRule, Relation, Side};
 
-use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Stand, Truth};
+use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Stand, Truth};
 use crate::budget::Conformance;
 use crate::finding::Spanned;
 use crate::program::{FlatCurve, FlatPoint, Root};
@@ -162,7 +162,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
     ) -> Known<Stood<A::Number>> {
         match asked {
             Asked::Probability(wanted) => {
-                let cuts = self.cuts(aim, root)?;
+                let Some(cuts) = self.cuts(aim, root)? else {
+                    return self.hold(aim, Mode::Simple, root);
+                };
                 let stand = cuts.decide(wanted);
                 Ok(Stood { conformance: Some(cuts.conformance()), ..aim.stood(stand) })
             }
@@ -194,8 +196,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         }
     }
 
-    /// The probabilities that the true value lies below each end.
-    pub fn cuts(&mut self, aim: &Aim<'_, A::Number>, root: Root) -> Known<Cuts> {
+    /// The probabilities that the true value lies below each end; `None` where there are no errors
+    /// and the readings alone do not tell either.
+    pub fn cuts(&mut self, aim: &Aim<'_, A::Number>, root: Root) -> Known<Option<Cuts>> {
         let mut cuts = [[0.0, 1.0], [0.0, 1.0]];
         let mut known = None;
         for place in 0..4_usize {
@@ -210,20 +213,24 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 match (by_itself::<A>(aim.value, &end), end.side) {
                     (Truth::True, Side::Low) | (Truth::False, Side::High) => 0.0,
                     (Truth::False, Side::Low) | (Truth::True, Side::High) => 1.0,
-                    _ => return Err(Lack::Unclear),
+                    (Truth::Unclear, _) => return Err(Lack::Unclear),
+                    (Truth::Unknown(_), _) => return Ok(None),
                 }
             } else {
                 let inwards = margin::<A>(aim.value, &end)?;
                 let up = if end.side == Side::Low { inwards } else { -inwards };
                 self.scratch.sum.below(-up)
             };
+            if cut.is_nan() {
+                return Err(Lack::Rough);
+            }
             if let Some(kept) = cuts.get_mut(place / 2).and_then(|of| of.get_mut(place % 2)) {
                 *kept = cut;
             }
         }
         let [standard, service] = cuts;
         let service = if aim.service.is_some() { service } else { standard };
-        Ok(Cuts { standard, service })
+        Ok(Some(Cuts { standard, service }))
     }
 
     /// The standard uncertainty of a value against one end; the errors are then added up.

@@ -107,34 +107,6 @@ impl Doubt {
         bounded + 3.0 * (repeats + stated)
     }
 
-    /// The sum of the half-widths of the errors that are the reading's own; those without ends count
-    /// with three standard uncertainties.
-    pub fn own(&self) -> f64 {
-        if self.correlated {
-            return 3.0 * self.standard();
-        }
-        let repeats = self.repeats.map_or(0.0, |of| of.scale);
-        let stated = self.stated.map_or(0.0, |of| of.standard);
-        self.own_accuracy
-            + self.span
-            + self.resolution
-            + self.technique
-            + self.circuit
-            + 3.0 * (repeats + stated)
-    }
-
-    /// How far two readings have to lie apart that their true values surely stand in the same order.
-    pub fn apart_from(&self, other: &Self) -> f64 {
-        let source = |of: &Self| of.accuracy.filter(|_| !of.correlated).map(|of| of.source);
-        let accuracy = |of: &Self| match of.accuracy {
-            Some(accuracy) if !of.correlated => accuracy.gain.abs() + accuracy.offset.abs(),
-            _ => 0.0,
-        };
-        let shared = source(self).is_some() && source(self) == source(other);
-        let common = if shared { 0.0 } else { accuracy(self) + accuracy(other) };
-        self.own() + other.own() + common
-    }
-
     /// Whether one of its errors has no ends.
     pub fn is_tailed(&self) -> bool {
         self.correlated || self.repeats.is_some() || self.stated.is_some()

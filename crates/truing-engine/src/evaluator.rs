@@ -6,6 +6,7 @@ use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
 use crate::budget::Uncertainty;
 use crate::decide::Asked;
 use crate::enclosure::Enclosure;
+use crate::errors::Scratch;
 use crate::explain::Explainer;
 use crate::fast::{Fast, widened};
 use crate::finding::{Findings, Value};
@@ -15,7 +16,7 @@ use crate::full::{Full, Number};
 use crate::judge::mode;
 use crate::plan::Plan;
 use crate::program::{Direct, FlatCheck, Root, Thresholds};
-use crate::propagate::{Banded, Scratch};
+use crate::propagate::Banded;
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
 
@@ -29,8 +30,6 @@ impl Plan {
             outcomes: vec![Outcome::Blocked; self.program.checks.len()],
             fast: vec![Err(Lack::Blocked); numbers],
             full: vec![Err(Lack::Blocked); numbers],
-            fast_wide: vec![Err(Lack::Blocked); numbers],
-            full_wide: vec![Err(Lack::Blocked); numbers],
             truths: vec![Truth::False; self.program.logic.len()],
             banded: Vec::with_capacity(self.program.frequencies.len()),
             scratch: Scratch::new(numbers, self.program.slot_count),
@@ -45,8 +44,6 @@ pub struct Evaluator<'p> {
     outcomes: Vec<Outcome>,
     fast: Vec<Known<Enclosure>>,
     full: Vec<Known<Number>>,
-    fast_wide: Vec<Known<Enclosure>>,
-    full_wide: Vec<Known<Number>>,
     truths: Vec<Truth>,
     banded: Vec<Banded>,
     scratch: Scratch,
@@ -158,7 +155,6 @@ impl Evaluator<'_> {
             sheet,
             outcomes: &self.outcomes,
             numbers: &mut self.fast,
-            wide: &mut self.fast_wide,
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,
@@ -171,7 +167,6 @@ impl Evaluator<'_> {
             sheet,
             outcomes: &self.outcomes,
             numbers: &mut self.full,
-            wide: &mut self.full_wide,
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,

@@ -205,7 +205,6 @@ impl Explainer<'_> {
                 sheet: self.runner.sheet,
                 outcomes: self.runner.outcomes,
                 numbers: &mut *self.runner.numbers,
-                wide: &mut *self.runner.wide,
                 truths: &mut *self.runner.truths,
                 banded: self.runner.banded,
                 scratch: &mut *self.runner.scratch,

@@ -5,7 +5,8 @@
 //! [`finding`] (what comes of them and why), [`budget`] (how uncertain it is), [`fitness`] (what a
 //! meter cannot be used for), [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
-//! [`evaluator`], `explain`, `values`.
+//! [`evaluator`], `explain`, `values`; for errors `doubt`, `taken`, `errors`, `propagate`, `order`,
+//! `sum`, `decide`, `weigh`. Beside it [`capability`] and [`remedy`]: what a meter can decide.
 
 mod arithmetic;
 pub mod budget;
@@ -14,6 +15,7 @@ mod correction;
 mod decide;
 mod doubt;
 mod enclosure;
+mod errors;
 pub mod evaluator;
 mod expected;
 mod explain;
@@ -24,6 +26,7 @@ mod flat;
 mod full;
 mod judge;
 pub mod meter;
+mod order;
 pub mod plan;
 mod program;
 mod propagate;
@@ -34,6 +37,7 @@ pub mod sheet;
 mod span;
 mod stand;
 mod sum;
+mod taken;
 mod values;
 mod weigh;
 

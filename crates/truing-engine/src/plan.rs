@@ -313,13 +313,6 @@ impl Builder<'_> {
         let mut slots: Vec<u32> = all.iter().filter_map(|node| self.slot(*node)).collect();
         slots.sort_unstable();
         slots.dedup();
-        let ordered = all.iter().any(|node| match node {
-            Node::Number(id) => {
-                let op = self.program.numbers.get(id.0 as usize);
-                op.is_some_and(|op| self.program.is_ordered(op))
-            }
-            Node::Logic(_) | Node::Limit(_) => false,
-        });
         let rough = all.iter().any(|node| self.is_rough(*node));
         let steps = all.into_iter().filter_map(|node| match node {
             Node::Number(id) => Some(Step::Number(id.0)),
@@ -327,7 +320,7 @@ impl Builder<'_> {
             Node::Limit(_) => None,
         });
         let steps = pooled(&mut self.program.steps, steps);
-        Root { steps, slots: pooled(&mut self.program.slots, slots), rough, ordered }
+        Root { steps, slots: pooled(&mut self.program.slots, slots), rough }
     }
 
     /// Whether errors cannot be carried along through a node.

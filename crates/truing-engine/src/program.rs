@@ -75,8 +75,6 @@ pub(crate) struct Root {
     /// Something in it rounds, or asks whether two quantities are equal: errors cannot be carried
     /// along.
     pub rough: bool,
-    /// Something in it goes by the order or the sign of what is worked out.
-    pub ordered: bool,
 }
 
 /// One end of a limit.
@@ -268,28 +266,12 @@ pub(crate) struct Program {
 }
 
 impl Program {
-    /// Whether a number goes by the order or the sign of what is worked out; that of readings is
-    /// known without working it out.
-    pub fn is_ordered(&self, op: &NumberOp) -> bool {
-        match op {
-            NumberOp::Apply(Function::Abs, _) => true,
-            NumberOp::Fold(Fold::Min | Fold::Max | Fold::Spread, members) => {
-                let mut members = members.of(&self.members).iter();
-                members.any(|member| {
-                    !matches!(self.numbers.get(*member as usize), Some(NumberOp::Slot(_)))
-                })
-            }
-            _ => false,
-        }
-    }
-
     /// A root for nodes that the plan has none for, parts before wholes.
     pub fn root_of(&mut self, nodes: &[Node]) -> Option<Root> {
         let start = u32::try_from(self.steps.len()).ok()?;
         let slot_start = u32::try_from(self.slots.len()).ok()?;
         let mut slots = Vec::new();
         let mut rough = false;
-        let mut ordered = false;
         for node in nodes {
             match node {
                 Node::Number(id) => {
@@ -297,8 +279,7 @@ impl Program {
                     match self.numbers.get(id.0 as usize) {
                         Some(NumberOp::Slot(slot)) => slots.push(*slot),
                         Some(NumberOp::Apply(Function::Round, _)) => rough = true,
-                        Some(op) => ordered |= self.is_ordered(op),
-                        None => {}
+                        _ => {}
                     }
                 }
                 Node::Logic(id) => {
@@ -316,6 +297,6 @@ impl Program {
         self.slots.extend(slots);
         let steps = Stretch { start, end: u32::try_from(self.steps.len()).ok()? };
         let slots = Stretch { start: slot_start, end: u32::try_from(self.slots.len()).ok()? };
-        Some(Root { steps, slots, rough, ordered })
+        Some(Root { steps, slots, rough })
     }
 }

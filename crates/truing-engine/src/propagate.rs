@@ -2,20 +2,15 @@
 //! exact derivatives (JCGM 100:2008, 5.1.3), and with them each elementary error its contribution.
 //! Allocates nothing once its buffers are as large as the sheet needs.
 
-use truing_metrology::uncertainty::Shape;
 use truing_model::{Fold, Function, Interpolation};
-use truing_units::Exact;
 
-use crate::arithmetic::{Arithmetic, Known, Lack, Order, Truth};
-use crate::budget::BudgetPart;
+use crate::arithmetic::{Arithmetic, Truth};
 use crate::doubt::Doubt;
-use crate::enclosure::Fixed;
+use crate::errors::{Scratch, Total};
 use crate::fitness::Unfit;
-use crate::flat::FlatReading;
 use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Step, Stretch};
-use crate::run::{Runner, both};
+use crate::run::Runner;
 use crate::sheet::{Sheet, place};
-use crate::sum::Sum;
 
 /// A slot whose errors go by the frequency that it is read at.
 #[derive(Copy, Clone, Debug)]
@@ -25,243 +20,6 @@ pub(crate) struct Banded {
     pub frequency: Option<f64>,
     pub doubt: Doubt,
     pub unfit: Option<Unfit>,
-}
-
-/// One elementary error of a margin.
-#[derive(Copy, Clone, Debug)]
-pub(crate) struct Elementary {
-    pub part: BudgetPart,
-    /// The reading that it belongs to, or the first of those that share it.
-    pub slot: u32,
-    pub readings: u32,
-    pub shape: Shape,
-    /// Its standard uncertainty in the reading; of a shared one its contribution.
-    pub standard: f64,
-    /// What the margin changes by with the reading.
-    pub sensitivity: Option<f64>,
-    /// Its standard uncertainty in the margin.
-    pub contribution: f64,
-    pub dof: Option<f64>,
-}
-
-/// What the readings of one source add up to.
-#[derive(Copy, Clone, Debug, Default)]
-struct Shared {
-    /// Σ c·gain, of leads and of zeroes Σ c·half-width.
-    gain: f64,
-    /// Σ c·offset.
-    offset: f64,
-    readings: u32,
-    part: Option<BudgetPart>,
-    slot: u32,
-}
-
-/// Buffers of the propagation.
-#[derive(Clone, Debug)]
-pub(crate) struct Scratch {
-    /// For each number the derivative of the margin by it.
-    adjoints: Vec<f64>,
-    /// For each slot the derivative of the margin by its reading.
-    sensitivities: Vec<f64>,
-    shared: Vec<Shared>,
-    touched: Vec<u32>,
-    pub errors: Vec<Elementary>,
-    pub sum: Sum,
-}
-
-impl Scratch {
-    pub fn new(numbers: usize, slots: usize) -> Self {
-        // Eight errors of each reading's own, and three that may be shared.
-        let errors = slots.saturating_mul(11) + 1;
-        Self {
-            adjoints: vec![0.0; numbers],
-            sensitivities: vec![0.0; slots],
-            shared: Vec::new(),
-            touched: Vec::with_capacity(slots.saturating_mul(3)),
-            errors: Vec::with_capacity(errors),
-            sum: Sum::with_capacity(errors),
-        }
-    }
-
-    /// Room for the sources of a sheet.
-    pub fn make_room(&mut self, sheet: &Sheet) {
-        let sources = place(sheet.source_total());
-        if self.shared.len() < sources {
-            self.shared.resize(sources, Shared::default());
-        }
-    }
-
-    fn seed(&mut self, number: u32, by: f64) {
-        if let Some(adjoint) = self.adjoints.get_mut(place(number)) {
-            *adjoint += by;
-        }
-    }
-
-    fn sensitivity(&self, slot: u32) -> f64 {
-        self.sensitivities.get(place(slot)).copied().unwrap_or_default()
-    }
-
-    fn share(&mut self, source: u32, part: BudgetPart, slot: u32, gain: f64, offset: f64) {
-        let Some(shared) = self.shared.get_mut(place(source)) else { return };
-        if shared.part.is_none() {
-            *shared = Shared { part: Some(part), ..Shared::default() };
-            self.touched.push(source);
-        }
-        shared.gain += gain;
-        shared.offset += offset;
-        if shared.readings == 0 {
-            shared.slot = slot;
-        }
-        shared.readings += 1;
-    }
-
-    fn rectangular(&mut self, part: BudgetPart, slot: u32, sensitivity: f64, half: f64) {
-        self.own(part, slot, Shape::Rectangular, sensitivity, half / 3.0_f64.sqrt(), None);
-    }
-
-    fn own(
-        &mut self,
-        part: BudgetPart,
-        slot: u32,
-        shape: Shape,
-        sensitivity: f64,
-        standard: f64,
-        dof: Option<f64>,
-    ) {
-        let contribution = (sensitivity * standard).abs();
-        if contribution > 0.0 {
-            self.errors.push(Elementary {
-                part,
-                slot,
-                readings: 1,
-                shape,
-                standard,
-                sensitivity: Some(sensitivity),
-                contribution,
-                dof,
-            });
-        }
-    }
-
-    /// Every elementary error of a margin whose sensitivities to these slots are known.
-    fn collect<'a>(&mut self, sheet: &Sheet, slots: &[u32], doubt: impl Fn(u32) -> &'a Doubt) {
-        self.errors.clear();
-        let mut variance = 0.0;
-        let mut correlated = 0_u32;
-        let mut first = None;
-        for slot in slots {
-            let c = self.sensitivity(*slot);
-            if c == 0.0 || !sheet.flat(*slot).has(FlatReading::POINT) {
-                continue;
-            }
-            let doubt = doubt(*slot);
-            if doubt.correlated {
-                variance += (c * doubt.standard()).powi(2);
-                correlated += 1;
-                first = first.or(Some(*slot));
-            } else {
-                self.of_reading(*slot, c, doubt);
-            }
-        }
-        if let Some(first) = first {
-            variance += self.covariances(sheet, slots, &doubt);
-            self.correlated(first, variance.max(0.0).sqrt(), correlated);
-        }
-        self.of_sources();
-    }
-
-    fn of_reading(&mut self, slot: u32, c: f64, doubt: &Doubt) {
-        use BudgetPart as Part;
-        self.rectangular(Part::Accuracy, slot, c, doubt.own_accuracy);
-        self.rectangular(Part::Span, slot, c, doubt.span);
-        self.rectangular(Part::Resolution, slot, c, doubt.resolution);
-        self.rectangular(Part::Technique, slot, c, doubt.technique);
-        self.rectangular(Part::Circuit, slot, c, doubt.circuit);
-        if let Some(repeats) = doubt.repeats {
-            let shape = Shape::Student { dof: repeats.dof };
-            self.own(Part::Repeats, slot, shape, c, repeats.scale, Some(repeats.dof));
-        }
-        if let Some(stated) = doubt.stated {
-            let shape = stated.dof.map_or(Shape::Normal, |dof| Shape::Student { dof });
-            self.own(Part::Stated, slot, shape, c, stated.standard, stated.dof);
-        }
-        if let Some(accuracy) = doubt.accuracy {
-            let (gain, offset) = (c * accuracy.gain, c * accuracy.offset);
-            self.share(accuracy.source, Part::Accuracy, slot, gain, offset);
-        }
-        if let Some((source, half)) = doubt.leads {
-            self.share(source, Part::Leads, slot, c * half, 0.0);
-        }
-        if let Some((source, half)) = doubt.zero {
-            self.share(source, Part::Zero, slot, c * half, 0.0);
-        }
-    }
-
-    fn of_sources(&mut self) {
-        for place_of in 0..self.touched.len() {
-            let Some(source) = self.touched.get(place_of).copied() else { break };
-            let Some(shared) = self.shared.get_mut(place(source)) else { continue };
-            let Shared { gain, offset, readings, part, slot } = std::mem::take(shared);
-            let contribution = (gain.abs() + offset.abs()) / 3.0_f64.sqrt();
-            let Some(part) = part else { continue };
-            if contribution == 0.0 {
-                continue;
-            }
-            let alone = readings == 1;
-            let sensitivity = self.sensitivity(slot);
-            let standard = if alone { contribution / sensitivity.abs() } else { contribution };
-            self.errors.push(Elementary {
-                part,
-                slot,
-                readings,
-                shape: Shape::Rectangular,
-                standard,
-                sensitivity: alone.then_some(sensitivity),
-                contribution,
-                dof: None,
-            });
-        }
-        self.touched.clear();
-    }
-
-    /// Twice the sum of the covariances of the pairs that the sheet states (JCGM 100:2008, eq. 16).
-    fn covariances<'a>(
-        &self,
-        sheet: &Sheet,
-        slots: &[u32],
-        doubt: &impl Fn(u32) -> &'a Doubt,
-    ) -> f64 {
-        let counts = |slot: u32| {
-            slots.binary_search(&slot).is_ok() && sheet.flat(slot).has(FlatReading::POINT)
-        };
-        let pairs = sheet.correlations.iter().filter(|(a, b, _)| counts(a.0) && counts(b.0));
-        let term = |slot: u32| self.sensitivity(slot) * doubt(slot).standard();
-        pairs.map(|(a, b, coefficient)| 2.0 * coefficient * term(a.0) * term(b.0)).sum()
-    }
-
-    fn correlated(&mut self, slot: u32, contribution: f64, readings: u32) {
-        if contribution > 0.0 {
-            self.errors.push(Elementary {
-                part: BudgetPart::Correlated,
-                slot,
-                readings,
-                shape: Shape::Normal,
-                standard: contribution,
-                sensitivity: None,
-                contribution,
-                dof: None,
-            });
-        }
-    }
-
-    fn add_up(&mut self) -> Option<f64> {
-        self.sum.clear();
-        for error in &self.errors {
-            self.sum.push(error);
-        }
-        let standard = self.sum.standard();
-        standard.is_finite().then_some(standard)
-    }
 }
 
 /// Numbers by whose change a margin changes, each with by how much.
@@ -288,19 +46,30 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     /// The errors of a margin whose parts the registers hold, added up; `None` where they have no
     /// finite sum. What it comes to is the standard uncertainty.
-    pub fn errors(&mut self, seeds: Seeds<'_>, steps: Stretch, slots: Stretch) -> Option<f64> {
-        let slots = slots.of(&self.program.slots);
+    pub fn errors(&mut self, seeds: Seeds<'_>, steps: Stretch, stretch: Stretch) -> Option<f64> {
         if let [(number, by)] = seeds
             && let Some(NumberOp::Slot(slot)) = self.program.numbers.get(place(*number))
         {
             return self.errors_of_slot(*slot, *by);
         }
+        self.errors_of_seeds(steps, stretch, |scratch| {
+            seeds.iter().for_each(|(number, by)| scratch.seed(*number, *by));
+        })
+    }
+
+    pub fn errors_of_seeds(
+        &mut self,
+        steps: Stretch,
+        slots: Stretch,
+        seed: impl FnOnce(&mut Scratch),
+    ) -> Option<f64> {
+        let slots = slots.of(&self.program.slots);
         for slot in slots {
             if let Some(sensitivity) = self.scratch.sensitivities.get_mut(place(*slot)) {
-                *sensitivity = 0.0;
+                *sensitivity = Total::default();
             }
         }
-        self.backwards(seeds, steps)?;
+        self.backwards(seed, steps)?;
         let (sheet, banded) = (self.sheet, self.banded);
         self.scratch.collect(sheet, slots, |slot| doubt_of(sheet, banded, slot));
         self.scratch.add_up()
@@ -308,28 +77,26 @@ impl<A: Arithmetic> Runner<'_, A> {
 
     /// The same of a single reading.
     pub fn errors_of_slot(&mut self, slot: u32, by: f64) -> Option<f64> {
-        *self.scratch.sensitivities.get_mut(place(slot))? = by;
+        *self.scratch.sensitivities.get_mut(place(slot))? = Total::new(by);
         let (sheet, banded) = (self.sheet, self.banded);
         self.scratch.collect(sheet, &[slot], |slot| doubt_of(sheet, banded, slot));
         self.scratch.add_up()
     }
 
     /// The derivatives of a margin by the readings; `None` where one is not finite.
-    fn backwards(&mut self, seeds: Seeds<'_>, steps: Stretch) -> Option<()> {
+    fn backwards(&mut self, seed: impl FnOnce(&mut Scratch), steps: Stretch) -> Option<()> {
         let steps = steps.of(&self.program.steps);
         for step in steps {
             if let Step::Number(id) = step
                 && let Some(adjoint) = self.scratch.adjoints.get_mut(place(*id))
             {
-                *adjoint = 0.0;
+                *adjoint = Total::default();
             }
         }
-        for (number, by) in seeds {
-            self.scratch.seed(*number, *by);
-        }
+        seed(self.scratch);
         for step in steps.iter().rev() {
             let Step::Number(id) = step else { continue };
-            let by = self.scratch.adjoints.get(place(*id)).copied().unwrap_or_default();
+            let by = self.scratch.adjoints.get(place(*id)).copied().unwrap_or_default().value();
             if by != 0.0 {
                 if !by.is_finite() {
                     return None;
@@ -341,7 +108,7 @@ impl<A: Arithmetic> Runner<'_, A> {
     }
 
     /// The value that a number has by the readings alone.
-    fn at(&self, number: u32) -> Option<f64> {
+    pub fn at(&self, number: u32) -> Option<f64> {
         self.number(number).ok().and_then(A::nearest)
     }
 
@@ -349,7 +116,7 @@ impl<A: Arithmetic> Runner<'_, A> {
     fn hand_on(&mut self, id: u32, by: f64) -> Option<()> {
         match *self.program.numbers.get(place(id))? {
             NumberOp::Constant(_) | NumberOp::Property(_) => {}
-            NumberOp::Slot(slot) => *self.scratch.sensitivities.get_mut(place(slot))? += by,
+            NumberOp::Slot(slot) => self.scratch.sensitivities.get_mut(place(slot))?.add(by),
             NumberOp::Negate(of) => self.scratch.seed(of, -by),
             NumberOp::Add(a, b) => {
                 self.scratch.seed(a, by);
@@ -449,109 +216,9 @@ impl<A: Arithmetic> Runner<'_, A> {
         Some(())
     }
 
-    /// Whether it is certain which member a fold follows, whatever the errors are.
-    pub fn order_is_certain(&self, fold: Fold, members: &[u32]) -> Known<()> {
-        let (least, greatest) = (|value: f64| -value, |value: f64| value);
-        match fold {
-            Fold::Mean | Fold::Sum | Fold::Count => Ok(()),
-            Fold::Min => self.stands_out(members, least),
-            Fold::Max => self.stands_out(members, greatest),
-            Fold::Spread => {
-                both(self.stands_out(members, least), self.stands_out(members, greatest)).map(drop)
-            }
-            Fold::Unbalance => self.deviates_most(members).ok_or(Lack::Rough),
-        }
-    }
-
-    fn stands_out(&self, members: &[u32], of: fn(f64) -> f64) -> Known<()> {
-        let foremost = self.foremost(members, of).ok_or(Lack::Rough)?;
-        let mut itself = false;
-        members.iter().try_for_each(|member| {
-            if *member == foremost && !itself {
-                itself = true;
-                return Ok(());
-            }
-            self.are_apart(foremost, *member)
-        })
-    }
-
-    /// Whether two numbers lie on the same sides of each other whatever the errors are: of readings
-    /// by what is not common to them, else by all that is possible.
-    fn are_apart(&self, one: u32, other: u32) -> Known<()> {
-        let apart = match (self.slot_of(one), self.slot_of(other)) {
-            (Some(a), Some(b)) => {
-                let (a, b) = (self.doubt(a), self.doubt(b));
-                let between =
-                    (self.at(one).ok_or(Lack::Rough)? - self.at(other).ok_or(Lack::Rough)?).abs();
-                between > a.apart_from(b)
-            }
-            _ => {
-                let (a, b) = (self.possible(one)?, self.possible(other)?);
-                match (A::at_most(a, b), A::at_most(b, a)) {
-                    (Order::No, _) | (_, Order::No) => true,
-                    (Order::Unclear, _) | (_, Order::Unclear) => return Err(Lack::Unclear),
-                    _ => false,
-                }
-            }
-        };
-        if apart { Ok(()) } else { Err(Lack::Rough) }
-    }
-
-    fn slot_of(&self, number: u32) -> Option<u32> {
-        match self.program.numbers.get(place(number))? {
-            NumberOp::Slot(slot) => Some(*slot),
-            _ => None,
-        }
-    }
-
-    /// All that is possible of a number, whatever the errors are.
-    fn possible(&self, number: u32) -> Known<A::Number> {
-        match self.wide.get(place(number)) {
-            Some(Ok(wide)) => Ok(*wide),
-            Some(Err(Lack::Unclear)) => Err(Lack::Unclear),
-            Some(Err(_)) | None => Err(Lack::Rough),
-        }
-    }
-
-    /// Whether a number keeps its sign whatever the errors are.
-    pub fn sign_is_certain(&self, number: u32) -> Known<()> {
-        let wide = self.possible(number)?;
-        let nought = A::fixed(&Fixed::new(0.0, Some(Exact::ZERO)));
-        match (A::at_most(nought, wide), A::at_most(wide, nought)) {
-            (Order::Yes, _) | (_, Order::Yes) => Ok(()),
-            (Order::Unclear, _) | (_, Order::Unclear) => Err(Lack::Unclear),
-            _ => Err(Lack::Rough),
-        }
-    }
-
-    /// Whether it is certain which of some readings deviates most from their mean.
-    fn deviates_most(&self, members: &[u32]) -> Option<()> {
-        let count = members.len() as f64;
-        let (mut mean, mut all) = (0.0, 0.0);
-        for member in members {
-            mean += self.at(*member)? / count;
-            all += self.doubt(self.slot_of(*member)?).own();
-        }
-        let most = self.foremost(members, |value| (value - mean).abs())?;
-        let deviation = |member: u32| Some((self.at(member)? - mean).abs());
-        let own = |member: u32| Some(self.doubt(self.slot_of(member)?).own());
-        let mut itself = false;
-        for member in members {
-            if *member == most && !itself {
-                itself = true;
-                continue;
-            }
-            let between = (deviation(most)? - deviation(*member)?).abs();
-            if between <= own(most)? + own(*member)? + 2.0 * all / count {
-                return None;
-            }
-        }
-        Some(())
-    }
-
     /// The first of the members for which something is greatest; what differs by rounding only is
     /// equal.
-    fn foremost(&self, members: &[u32], of: impl Fn(f64) -> f64) -> Option<u32> {
+    pub fn foremost(&self, members: &[u32], of: impl Fn(f64) -> f64) -> Option<u32> {
         let mut foremost: Option<(u32, f64)> = None;
         for member in members {
             let value = of(self.at(*member)?);

@@ -4,9 +4,10 @@ use truing_model::{Fold, Function, Outcome, PropertyId, PropertyValue, Relation}
 
 use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
 use crate::enclosure::Fixed;
+use crate::errors::Scratch;
 use crate::flat::FlatReading;
 use crate::program::{FlatInterval, LogicOp, NumberOp, Program, Root, Step, Stretch};
-use crate::propagate::{Banded, Scratch};
+use crate::propagate::Banded;
 use crate::sheet::{Sheet, place};
 use crate::stand::Stood;
 
@@ -16,8 +17,6 @@ pub(crate) struct Runner<'a, A: Arithmetic> {
     pub sheet: &'a Sheet,
     pub outcomes: &'a [Outcome],
     pub numbers: &'a mut [Known<A::Number>],
-    /// All that is possible of the numbers, while errors are carried along beside them.
-    pub wide: &'a mut [Known<A::Number>],
     pub truths: &'a mut [Truth],
     /// The slots whose errors go by a frequency, with these errors.
     pub banded: &'a [Banded],
@@ -28,21 +27,10 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
     /// Works out some nodes, parts before wholes.
     pub fn run(&mut self, root: Root, mode: Mode) {
         let program = self.program;
-        if root.ordered && matches!(mode, Mode::Linear(_)) {
-            // Which member a fold follows has to be certain, whatever the errors are.
-            self.run(root, Mode::Full);
-            for step in root.steps.of(&program.steps) {
-                if let Step::Number(id) = step
-                    && let Some(wide) = self.wide.get_mut(place(*id))
-                {
-                    *wide = self.numbers.get(place(*id)).copied().unwrap_or(Err(Lack::Blocked));
-                }
-            }
-        }
         for step in root.steps.of(&program.steps) {
             match *step {
                 Step::Number(id) => {
-                    let value = self.number_op(id, mode);
+                    let value = self.number_op(id, mode, root);
                     if let Some(register) = self.numbers.get_mut(place(id)) {
                         *register = value;
                     }
@@ -71,8 +59,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         self.program.fixed.get(place(id)).map(A::fixed).ok_or(Lack::Blocked)
     }
 
-    fn number_op(&self, id: u32, mode: Mode) -> Known<A::Number> {
-        let Some(op) = self.program.numbers.get(place(id)) else { return Err(Lack::Blocked) };
+    fn number_op(&mut self, id: u32, mode: Mode, root: Root) -> Known<A::Number> {
+        let program = self.program;
+        let Some(op) = program.numbers.get(place(id)) else { return Err(Lack::Blocked) };
         match *op {
             NumberOp::Constant(id) => self.fixed(id),
             NumberOp::Slot(slot) => self.reading(slot, mode),
@@ -89,15 +78,15 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
             NumberOp::Apply(function, of) => {
                 let number = self.number(of)?;
                 if function == Function::Abs && matches!(mode, Mode::Linear(_)) {
-                    self.sign_is_certain(of)?;
+                    self.sign_is_certain(of, root)?;
                 }
                 A::apply(function, number)
             }
             NumberOp::Fold(fold, members) => {
-                let members = members.of(&self.program.members);
+                let members = members.of(&program.members);
                 let folded = self.fold(fold, members)?;
                 if matches!(mode, Mode::Linear(_)) {
-                    self.order_is_certain(fold, members)?;
+                    self.order_is_certain(fold, members, root)?;
                 }
                 Ok(folded)
             }

@@ -125,15 +125,17 @@ impl<'a> Explainer<'a> {
             (Some(_), Some(_)) => Some(self.errors_of(aim.subject, root, rule)?),
             _ => None,
         };
-        match &nearest {
-            Some((_, end)) => {
+        match (&nearest, aim.curve) {
+            // Fixed ends have the errors of the value alone, which were added up last.
+            (Some(_), None) => {}
+            (Some((_, end)), Some(_)) => {
                 self.runner.errors_against(aim, end, root).ok()?;
             }
-            None => {
+            (None, _) => {
                 self.runner.errors(&[(aim.subject, 1.0)], root.steps, root.slots)?;
             }
         }
-        let conformance = Some(cuts.conformance());
+        let conformance = cuts.map(|cuts| cuts.conformance());
         let beyond = nearest.as_ref().and_then(|(_, end)| self.beyond(aim, end));
         let margin = nearest.map(|(margin, _)| margin);
         self.weighed(best(aim.value, true)?, of_value, conformance, margin, beyond, root, rule)

@@ -15,8 +15,9 @@ mod support;
 use proptest::prelude::*;
 use support::{Choices, Maker, shown};
 use truing_engine::{
-    Because, BudgetLine, Conformance, Detail, Findings, Plan, Uncertainty, Value, reference,
+    Because, BudgetLine, Conformance, Detail, Findings, Plan, Sheet, Uncertainty, Value, reference,
 };
+use truing_model::Spec;
 
 fn finite(value: &Value) -> bool {
     let ends = [value.low, value.high];
@@ -72,6 +73,51 @@ fn sound(findings: &Findings) -> Result<(), String> {
     Ok(())
 }
 
+/// Whether two figures that both evaluators work out are the same.
+fn alike(a: f64, b: f64, least: f64) -> bool {
+    (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(least)
+}
+
+/// The probabilities and the standard uncertainties of both evaluators are the same, to 10⁻⁹.
+fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), String> {
+    for (finding, weighed) in findings.findings.iter().zip(reference::weighed(spec, sheet)) {
+        let (conformance, uncertainty) = (finding.reason.conformance, finding.reason.uncertainty);
+        let same = match (uncertainty, weighed) {
+            (None, None) => true,
+            (Some(uncertainty), Some(weighed)) => {
+                let size = finding.reason.value.and_then(|value| value.best).unwrap_or_default();
+                // What beside the size of the figures counts as nought decides nothing.
+                (weighed.standard == 0.0
+                    || alike(uncertainty.standard, weighed.standard, 1e-3 * size.abs()))
+                    && match (conformance, weighed.conformance) {
+                        (Some(of), Some(expected)) => {
+                            alike(of.within, expected.within, 1.0)
+                                && alike(of.passes, expected.passes, 1.0)
+                                && alike(of.low, expected.low, 1.0)
+                                && alike(of.high, expected.high, 1.0)
+                        }
+                        // Without errors a limit and a comparison say it in different ways.
+                        _ => weighed.standard == 0.0,
+                    }
+            }
+            // A reading clear of its limit is weighed whatever else the rule would read.
+            (Some(_), None) => {
+                let certain = |share: f64| share == 0.0 || share == 1.0;
+                conformance.is_some_and(|of| certain(of.passes) && certain(of.within))
+            }
+            (None, Some(_)) => false,
+        };
+        if !same {
+            return Err(format!(
+                "{:?}: {conformance:?}, {uncertainty:?} and {weighed:?}\n{}",
+                finding.check,
+                shown(spec, sheet)
+            ));
+        }
+    }
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2500, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -91,6 +137,7 @@ proptest! {
                 findings.findings.iter().map(|finding| finding.outcome).collect();
             prop_assert_eq!(&explained, &expected, "{}", shown(&spec, &sheet));
             prop_assert_eq!(sound(&findings), Ok(()));
+            prop_assert_eq!(weigh_alike(&spec, &sheet, &findings), Ok(()));
         }
     }
 
@@ -115,17 +162,6 @@ proptest! {
     }
 }
 
-/// A stream of choices without a source of chance: the multiplier is Knuth's for 64 bits (from
-/// memory), any would do.
-fn stream(seed: u64) -> Vec<u16> {
-    let mut state = seed;
-    let next = || {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-        (state >> 40) as u16
-    };
-    std::iter::repeat_with(next).take(500).collect()
-}
-
 /// The made-up specs would show nothing if every check came out the same way.
 #[test]
 fn the_made_up_specs_come_out_every_way() {
@@ -133,7 +169,7 @@ fn the_made_up_specs_come_out_every_way() {
     let mut outcomes = std::collections::BTreeSet::new();
     let mut reasons = std::collections::BTreeSet::new();
     for seed in 0..1500 {
-        let all = stream(seed);
+        let all = support::stream(seed);
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);
         let sheet = maker.sheet(&spec, &mut choices);

@@ -35,7 +35,7 @@ fn outcomes_are_made_without_allocating() {
         let mut evaluator = plan.evaluator();
         let sheets: Vec<_> = (0..3).map(|_| maker.sheet(&spec, &mut choices)).collect();
         for sheet in &sheets {
-            // A sheet with more meters than any before needs more room, once.
+            // A sheet with more meters than any before makes room for them.
             evaluator.outcomes(sheet);
             let counted = allocation_counter::measure(|| {
                 evaluator.outcomes(sheet);

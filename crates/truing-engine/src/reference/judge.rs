@@ -4,17 +4,13 @@ use std::collections::HashMap;
 
 use truing_model::node::{Node, walk};
 use truing_model::{
-    Check, CheckId, CheckRule, DecideRule, Limit, LimitId, LimitRule, LogicNode, NumberId,
-    NumberNode, Outcome, Reading, Relation, Side, SlotId, SlotKind, Spec,
+    Check, CheckId, CheckRule, DecideRule, Function, Limit, LimitRule, LogicNode, NumberId,
+    NumberNode, Outcome, Reading, Relation, Side, SlotId, Spec,
 };
-
 use truing_units::Catalogue;
 
-use super::chance::by_chance;
-use super::limits::{Border, Borders, curve_borders, fixed_borders};
-use super::number::{both, compare};
-use super::range::Range;
-use super::readings::{Doubt, doubted, indication, inside};
+use super::readings::{Doubt, Way, doubted, inside};
+use super::standing::Standing;
 use super::{Known, Unknown};
 use crate::sheet::Sheet;
 
@@ -24,43 +20,35 @@ pub(super) struct Judge<'a> {
     pub sheet: &'a Sheet,
     pub catalogue: Catalogue,
     pub outcomes: HashMap<CheckId, Outcome>,
+    /// The frequency that each slot is read at, where the spec says it and readings tell. It is
+    /// known before any check.
+    pub frequencies: HashMap<SlotId, f64>,
     rule: DecideRule,
-}
-
-/// How something stands to a limit.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub(super) enum Standing {
-    Within,
-    Worn,
-    /// Within or worn, which of them is not known.
-    Passes,
-    Outside(Option<Side>),
-    Undecided,
-    NotSpecified,
-    NotThisVariant,
-}
-
-/// How something stands to one interval.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-enum Position {
-    Below,
-    Inside,
-    Above,
-    Spans,
 }
 
 impl<'a> Judge<'a> {
     pub fn new(spec: &'a Spec, sheet: &'a Sheet) -> Self {
         let rule = sheet.rule().unwrap_or(spec.decide);
-        Self { spec, sheet, catalogue: spec.catalogue(), outcomes: HashMap::new(), rule }
+        let catalogue = spec.catalogue();
+        let (outcomes, frequencies) = (HashMap::new(), HashMap::new());
+        let mut judge = Self { spec, sheet, catalogue, outcomes, frequencies, rule };
+        for (slot, of) in spec.slot_ids() {
+            if let Some(number) = of.frequency
+                && let Ok(frequency) = judge.number(number, Way::Possible(Doubt::Nothing))
+                && judge.reads_single_values(&[Node::Number(number)])
+            {
+                judge.frequencies.insert(slot, frequency.nearest());
+            }
+        }
+        judge
     }
 
     /// What comes of a check; see the module's documentation for the order of the steps.
     pub fn check(&self, id: CheckId) -> Outcome {
         let Some(check) = self.spec.check(id) else { return Outcome::Blocked };
         if let Some(applies) = check.applies {
-            match self.logic(applies, Doubt::Nothing) {
-                _ if self.any_doubted(&[Node::Logic(applies)]) => return Outcome::Blocked,
+            match self.logic(applies, Way::Possible(Doubt::Nothing)) {
+                _ if self.any_doubted(&[Node::Logic(applies)], false) => return Outcome::Blocked,
                 Ok(true) => {}
                 Ok(false) => return Outcome::NotApplicable,
                 Err(_) => return Outcome::Blocked,
@@ -81,21 +69,28 @@ impl<'a> Judge<'a> {
         if judged == Err(Unknown::NotTaken) {
             return Outcome::NotTaken;
         }
-        if self.any_doubted(&roots(check, limit)) {
-            return Outcome::Blocked;
-        }
-        if let Some(when) = check.when
-            && self.logic(when, Doubt::Nothing) != Ok(true)
+        // What is not known of its uncertainty keeps a reading from being judged by that alone.
+        let uncertain = self.decide(check) != DecideRule::Simple;
+        if self.any_doubted(&roots(check, limit), false)
+            || uncertain && self.any_doubted(&rule_roots(check), true)
         {
             return Outcome::Blocked;
         }
-        if limit.is_some_and(|limit| !self.conditions_hold(limit, Doubt::Nothing)) {
+        if self.test_voltage_is_too_low(check) {
+            return Outcome::Blocked;
+        }
+        if let Some(when) = check.when
+            && self.logic(when, Way::Possible(Doubt::Nothing)) != Ok(true)
+        {
+            return Outcome::Blocked;
+        }
+        if limit.is_some_and(|limit| !self.conditions_hold(limit, Way::Possible(Doubt::Nothing))) {
             return Outcome::Blocked;
         }
         match judged {
             Ok(outcome) => outcome,
             Err(Unknown::Undecided) => Outcome::Undecided,
-            Err(Unknown::Blocked | Unknown::NotTaken) => Outcome::Blocked,
+            Err(Unknown::Blocked | Unknown::Bent | Unknown::NotTaken) => Outcome::Blocked,
         }
     }
 
@@ -103,26 +98,32 @@ impl<'a> Judge<'a> {
         check.decide.unwrap_or(self.rule)
     }
 
+    /// How choices are decided in what no check asks for.
+    pub const fn way_of_the_sheet(&self) -> Way {
+        match self.rule {
+            DecideRule::Simple => Way::Possible(Doubt::Nothing),
+            rule => Way::Straight(rule),
+        }
+    }
+
     /// What comes of the rule by itself.
     fn rule(&self, check: &Check) -> Known<Outcome> {
-        let rule = self.decide(check);
-        let doubt = match rule {
-            DecideRule::Simple => Doubt::Nothing,
-            DecideRule::Guarded { k } => Doubt::Guard(k),
-            DecideRule::At { .. } => Doubt::Full,
-        };
+        let way = self.way(check);
+        match self.rule_by(check, way) {
+            Err(Unknown::Bent) => self.rule_by(check, Way::Possible(way.doubt())),
+            known => known,
+        }
+    }
+
+    pub fn rule_by(&self, check: &Check, way: Way) -> Known<Outcome> {
         let standing = match &check.rule {
             CheckRule::Within { subject, limit, at, .. } => {
-                let wanted = match rule {
-                    DecideRule::At { probability } => Some(probability),
-                    DecideRule::Simple | DecideRule::Guarded { .. } => None,
-                };
-                self.stands(*subject, *limit, *at, doubt, wanted)?
+                self.stands(*subject, *limit, *at, way)?
             }
             CheckRule::Compare { subject, relation, against, .. } => {
-                self.compared(*subject, *relation, *against, doubt, rule)?
+                self.compared(*subject, *relation, *against, way)?
             }
-            CheckRule::Logic { logic, .. } => match self.logic(*logic, doubt)? {
+            CheckRule::Logic { logic, .. } => match self.logic(*logic, way)? {
                 true => Standing::Within,
                 false => Standing::Outside(None),
             },
@@ -136,37 +137,62 @@ impl<'a> Judge<'a> {
         })
     }
 
-    /// `x <= y`: where y is a constant it is a limit with one end.
+    /// Which way a check is decided: in a straight line, if every reading that its rule reads and
+    /// that was taken is a single value and nothing in it jumps, else by what is possible.
+    pub fn way(&self, check: &Check) -> Way {
+        let rule = self.decide(check);
+        let straight = match rule {
+            DecideRule::Simple | DecideRule::Guarded { k: 0.0 } => false,
+            DecideRule::Guarded { .. } | DecideRule::At { .. } => self.is_straight(check),
+        };
+        let way = Way::Straight(rule);
+        if straight { way } else { Way::Possible(way.doubt()) }
+    }
+
+    fn is_straight(&self, check: &Check) -> bool {
+        let nodes = walk(self.spec, rule_roots(check)).unwrap_or_default();
+        self.reads_single_values(&rule_roots(check))
+            && !nodes.into_iter().any(|node| self.jumps(node))
+            && !is_equality(&check.rule)
+    }
+
+    fn reads_single_values(&self, roots: &[Node]) -> bool {
+        use Reading::{Figure, NotTaken, Repeats, Word};
+        self.slots_of(roots).into_iter().all(|slot| match self.sheet.get(slot) {
+            None | Some(NotTaken { .. } | Figure(_) | Repeats(_) | Word(_)) => true,
+            Some(_) => false,
+        })
+    }
+
+    /// Whether a node is rounded, or compares for equality: by all that is possible these say more.
+    fn jumps(&self, node: Node) -> bool {
+        match node {
+            Node::Number(id) => matches!(
+                self.spec.numbers.get(id.0 as usize),
+                Some(NumberNode::Apply(Function::Round, _))
+            ),
+            Node::Logic(id) => matches!(
+                self.spec.logic.get(id.0 as usize),
+                Some(LogicNode::Compare { relation: Relation::Equal | Relation::NotEqual, .. })
+            ),
+            Node::Limit(_) => false,
+        }
+    }
+
+    /// `x <= y`, as a check.
     fn compared(
         &self,
         subject: NumberId,
         relation: Relation,
         against: NumberId,
-        doubt: Doubt,
-        rule: DecideRule,
+        way: Way,
     ) -> Known<Standing> {
-        let (left, right) = (self.number(subject, doubt), self.number(against, doubt));
-        let constant =
-            matches!(self.spec.numbers.get(against.0 as usize), Some(NumberNode::Constant { .. }));
         let side = match relation {
             Relation::Less | Relation::LessOrEqual => Some(Side::High),
             Relation::Greater | Relation::GreaterOrEqual => Some(Side::Low),
             Relation::Equal | Relation::NotEqual => None,
         };
-        if let (DecideRule::At { probability }, true, Some(side)) = (rule, constant, side)
-            && self.is_single_figure(subject)
-        {
-            let open = matches!(relation, Relation::Less | Relation::Greater);
-            let border = Some(Border { at: right?, open });
-            let borders = match side {
-                Side::Low => Borders { low: border, high: None },
-                Side::High => Borders { low: None, high: border },
-            };
-            if let Some(standing) = by_chance(left?, borders, None, probability) {
-                return Ok(standing);
-            }
-        }
-        match both(left, right, |left, right| compare(relation, left, right)) {
+        match self.comparison(subject, relation, against, way) {
             Ok(true) => Ok(Standing::Within),
             Ok(false) => Ok(Standing::Outside(side)),
             Err(Unknown::Undecided) => Ok(Standing::Undecided),
@@ -174,102 +200,23 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// How a number stands to a limit whose conditions hold.
-    pub fn stands(
-        &self,
-        subject: NumberId,
-        limit: LimitId,
-        at: Option<NumberId>,
-        doubt: Doubt,
-        wanted: Option<f64>,
-    ) -> Known<Standing> {
-        let limit = self.spec.limit(limit).ok_or(Unknown::Blocked)?;
-        let arm = match self.arm(&limit.rule)? {
-            None => return Ok(Standing::NotThisVariant),
-            Some(arm) => arm,
-        };
-        match arm {
-            LimitRule::NotSpecified | LimitRule::Variants(_) => Ok(Standing::NotSpecified),
-            LimitRule::Band(band) => {
-                let value = self.number(subject, doubt)?;
-                let (standard, service) = fixed_borders(band);
-                Ok(self.hold(subject, value, standard, service, wanted))
-            }
-            LimitRule::Curve(curve) => {
-                if let Some(points) = self.sweep(subject, curve.by) {
-                    return Ok(swept(points, |(x, figure)| {
-                        let (standard, service) = curve_borders(curve, indication(x, doubt)?)?;
-                        Ok(held(indication(figure, doubt)?, standard, service))
-                    }));
-                }
-                let value = self.number(subject, doubt);
-                let at = at.map_or(Err(Unknown::Undecided), |at| self.number(at, doubt));
-                both(value, at, |value, at| {
-                    let (standard, service) = curve_borders(curve, at)?;
-                    Ok(self.hold(subject, value, standard, service, wanted))
-                })
-            }
-        }
-    }
-
-    /// By all that is possible; where that does not decide and a probability is asked for and known,
-    /// by that.
-    fn hold(
-        &self,
-        subject: NumberId,
-        value: Range,
-        standard: Borders,
-        service: Option<Borders>,
-        wanted: Option<f64>,
-    ) -> Standing {
-        let surely = held(value, standard, service);
-        match wanted {
-            Some(wanted)
-                if matches!(surely, Standing::Passes | Standing::Undecided)
-                    && self.is_single_figure(subject) =>
-            {
-                by_chance(value, standard, service, wanted).unwrap_or(surely)
-            }
-            _ => surely,
-        }
-    }
-
-    /// Whether a number is a reading that shows a single figure.
-    fn is_single_figure(&self, number: NumberId) -> bool {
-        match self.spec.numbers.get(number.0 as usize) {
-            Some(NumberNode::Slot(slot)) => {
-                matches!(self.sheet.get(*slot), Some(Reading::Figure(_) | Reading::Repeats(_)))
-            }
-            _ => false,
-        }
-    }
-
-    /// The points of a sweep over the quantity that a curve goes by.
-    fn sweep(&self, subject: NumberId, by: truing_units::Kind) -> Option<&'a [SweepPoint]> {
-        let Some(NumberNode::Slot(slot)) = self.spec.numbers.get(subject.0 as usize) else {
-            return None;
-        };
-        let SlotKind::Quantity { over: Some(over), .. } = &self.spec.slot(*slot)?.kind else {
-            return None;
-        };
-        match self.sheet.get(*slot) {
-            Some(Reading::Sweep(points)) if *over == by => Some(points),
-            _ => None,
-        }
-    }
-
     /// Whether every condition of a limit is surely met.
-    pub fn conditions_hold(&self, limit: &Limit, doubt: Doubt) -> bool {
+    pub fn conditions_hold(&self, limit: &Limit, way: Way) -> bool {
         limit.conditions.iter().all(|condition| {
-            let value = self.number(condition.subject, doubt);
+            let value = self.number(condition.subject, way);
             value.and_then(|value| inside(value, &condition.band)) == Ok(true)
         })
     }
 
     /// Whether any reading that these may read is doubted.
-    fn any_doubted(&self, roots: &[Node]) -> bool {
+    fn any_doubted(&self, roots: &[Node], uncertain: bool) -> bool {
+        self.slots_of(roots).into_iter().any(|slot| doubted(self, slot, uncertain))
+    }
+
+    /// The readings that these may read.
+    fn slots_of(&self, roots: &[Node]) -> Vec<SlotId> {
         let nodes = walk(self.spec, roots.iter().copied()).unwrap_or_default();
-        nodes.into_iter().filter_map(|node| self.slot_of(node)).any(|slot| doubted(self, slot))
+        nodes.into_iter().filter_map(|node| self.slot_of(node)).collect()
     }
 
     fn slot_of(&self, node: Node) -> Option<SlotId> {
@@ -287,81 +234,29 @@ impl<'a> Judge<'a> {
     }
 }
 
-type SweepPoint = (truing_model::Indication, truing_model::Indication);
+/// What the rule of a check reads.
+fn rule_roots(check: &Check) -> Vec<Node> {
+    match &check.rule {
+        CheckRule::Within { subject, at, .. } => {
+            let at = at.map(Node::Number);
+            [Some(Node::Number(*subject)), at].into_iter().flatten().collect()
+        }
+        CheckRule::Compare { subject, against, .. } => {
+            vec![Node::Number(*subject), Node::Number(*against)]
+        }
+        CheckRule::Logic { logic, .. } => vec![Node::Logic(*logic)],
+    }
+}
 
 /// Everything that may block a check: its rule, the conditions of its limit, its `when`.
 fn roots(check: &Check, limit: Option<&Limit>) -> Vec<Node> {
-    let mut roots: Vec<Node> = check.when.map(Node::Logic).into_iter().collect();
-    match &check.rule {
-        CheckRule::Within { subject, at, .. } => {
-            roots.push(Node::Number(*subject));
-            roots.extend(at.map(Node::Number));
-        }
-        CheckRule::Compare { subject, against, .. } => {
-            roots.extend([Node::Number(*subject), Node::Number(*against)]);
-        }
-        CheckRule::Logic { logic, .. } => roots.push(Node::Logic(*logic)),
-    }
+    let mut roots = rule_roots(check);
+    roots.extend(check.when.map(Node::Logic));
     let conditions = limit.map(|limit| limit.conditions.as_slice()).unwrap_or_default();
     roots.extend(conditions.iter().map(|condition| Node::Number(condition.subject)));
     roots
 }
 
-/// The worst of the points of a sweep; sides that disagree name none.
-fn swept(points: &[SweepPoint], of: impl Fn(&SweepPoint) -> Known<Standing>) -> Standing {
-    let standings: Vec<Standing> =
-        points.iter().map(|point| of(point).unwrap_or(Standing::Undecided)).collect();
-    let mut sides = standings.iter().filter_map(|standing| match standing {
-        Standing::Outside(side) => Some(*side),
-        _ => None,
-    });
-    if let Some(first) = sides.next() {
-        return Standing::Outside(if sides.all(|side| side == first) { first } else { None });
-    }
-    let any = |wanted: Standing| standings.contains(&wanted);
-    if any(Standing::Undecided) {
-        Standing::Undecided
-    } else if any(Standing::Worn) {
-        Standing::Worn
-    } else if any(Standing::Passes) {
-        Standing::Passes
-    } else {
-        Standing::Within
-    }
-}
-
-/// By all that is possible.
-fn held(value: Range, standard: Borders, service: Option<Borders>) -> Standing {
-    let standard = position(value, standard);
-    let Some(service) = service.map(|service| position(value, service)) else {
-        return match standard {
-            Position::Inside => Standing::Within,
-            Position::Below => Standing::Outside(Some(Side::Low)),
-            Position::Above => Standing::Outside(Some(Side::High)),
-            Position::Spans => Standing::Undecided,
-        };
-    };
-    match (standard, service) {
-        (Position::Inside, _) => Standing::Within,
-        (Position::Spans, Position::Inside) => Standing::Passes,
-        (Position::Below | Position::Above, Position::Inside) => Standing::Worn,
-        (Position::Below | Position::Above, Position::Below) => Standing::Outside(Some(Side::Low)),
-        (Position::Below | Position::Above, Position::Above) => Standing::Outside(Some(Side::High)),
-        _ => Standing::Undecided,
-    }
-}
-
-fn position(value: Range, borders: Borders) -> Position {
-    let above_low = borders
-        .low
-        .map_or(Ok(true), |low| if low.open { low.at.below(value) } else { low.at.at_most(value) });
-    let below_high = borders.high.map_or(Ok(true), |high| {
-        if high.open { value.below(high.at) } else { value.at_most(high.at) }
-    });
-    match (above_low, below_high) {
-        (Ok(false), _) => Position::Below,
-        (_, Ok(false)) => Position::Above,
-        (Ok(true), Ok(true)) => Position::Inside,
-        _ => Position::Spans,
-    }
+fn is_equality(rule: &CheckRule) -> bool {
+    matches!(rule, CheckRule::Compare { relation: Relation::Equal | Relation::NotEqual, .. })
 }

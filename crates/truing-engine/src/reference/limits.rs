@@ -4,7 +4,7 @@ use truing_model::{Band, Curve, CurvePoint, Edge, Interpolation, LimitId, LimitR
 
 use super::judge::Judge;
 use super::range::{End, Range};
-use super::readings::{Doubt, edge};
+use super::readings::{Doubt, Way, edge};
 use super::real::Real;
 use super::{Known, Unknown};
 
@@ -44,7 +44,7 @@ impl Judge<'_> {
     /// Conditions of variants go by the readings alone. Whatever is unknown about them blocks.
     fn holds(&self, condition: Option<LogicId>) -> Known<bool> {
         let Some(condition) = condition else { return Ok(true) };
-        self.logic(condition, Doubt::Nothing).map_err(|_| Unknown::Blocked)
+        self.logic(condition, Way::Possible(Doubt::Nothing)).map_err(|_| Unknown::Blocked)
     }
 
     /// A curve of single values at a point.

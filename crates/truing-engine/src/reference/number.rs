@@ -6,22 +6,24 @@ use truing_model::{
 };
 use truing_units::{Exact, Rational};
 
-use super::judge::{Judge, Standing};
+use super::judge::Judge;
 use super::range::Range;
-use super::readings::{Doubt, figure, possible};
+use super::readings::{Way, figure, possible};
 use super::real::Real;
+use super::standing::Standing;
 use super::{Known, Unknown};
 
 impl Judge<'_> {
-    /// What is possible of a number.
-    pub fn number(&self, id: NumberId, doubt: Doubt) -> Known<Range> {
+    /// What is possible of a number; where errors are carried along in a straight line, by the
+    /// readings alone.
+    pub fn number(&self, id: NumberId, way: Way) -> Known<Range> {
         let Some(node) = self.spec.numbers.get(id.0 as usize) else {
             return Err(Unknown::Blocked);
         };
-        let number = |id: &NumberId| self.number(*id, doubt);
+        let number = |id: &NumberId| self.number(*id, way);
         match node {
             NumberNode::Constant { value, exact } => Ok(Range::point(Real::figure(*value, *exact))),
-            NumberNode::Slot(slot) => possible(self, *slot, doubt),
+            NumberNode::Slot(slot) => possible(self, *slot, way.widening()),
             NumberNode::Property(property) => self.property(*property),
             NumberNode::Negate(of) => Ok(number(of)?.negate()),
             NumberNode::Add(a, b) => both(number(a), number(b), Range::add),
@@ -41,9 +43,10 @@ impl Judge<'_> {
             NumberNode::CurveAt { curve, at } => self.curve_value(*curve, number(at)),
             NumberNode::Choose { condition, then, otherwise } => {
                 let (then, otherwise) = (number(then), number(otherwise));
-                match self.logic(*condition, doubt) {
+                match self.logic(*condition, way) {
                     Ok(true) => then,
                     Ok(false) => otherwise,
+                    Err(Unknown::Undecided) if way.is_straight() => Err(Unknown::Bent),
                     // Either may be meant: all that either makes possible.
                     Err(Unknown::Undecided) => both(then, otherwise, |a, b| Ok(a.hull(b))),
                     Err(unknown) => Err(unknown),
@@ -60,19 +63,19 @@ impl Judge<'_> {
     }
 
     /// Whether something holds.
-    pub fn logic(&self, id: LogicId, doubt: Doubt) -> Known<bool> {
+    pub fn logic(&self, id: LogicId, way: Way) -> Known<bool> {
         let Some(node) = self.spec.logic.get(id.0 as usize) else {
             return Err(Unknown::Blocked);
         };
         match node {
             LogicNode::Constant(known) => Ok(*known),
             LogicNode::Compare { relation, left, right } => {
-                let (left, right) = (self.number(*left, doubt), self.number(*right, doubt));
-                both(left, right, |left, right| compare(*relation, left, right))
+                self.comparison(*left, *relation, *right, way)
             }
             LogicNode::Within { subject, limit, at } => {
-                let standing = self.stands(*subject, *limit, *at, doubt, None);
-                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, doubt));
+                let standing = self.stands(*subject, *limit, *at, way);
+                let by = Way::Possible(way.widening());
+                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, by));
                 both(standing, right.ok_or(Unknown::Blocked), |standing, _| match standing {
                     Standing::Within | Standing::Worn | Standing::Passes => Ok(true),
                     Standing::Outside(_) => Ok(false),
@@ -90,9 +93,9 @@ impl Judge<'_> {
             },
             LogicNode::Passes(check) => self.came_out(*check).map(Outcome::passes),
             LogicNode::Fails(check) => self.came_out(*check).map(Outcome::fails),
-            LogicNode::Not(of) => self.logic(*of, doubt).map(|holds| !holds),
-            LogicNode::All(of) => kleene(of.iter().map(|of| self.logic(*of, doubt)), false),
-            LogicNode::Any(of) => kleene(of.iter().map(|of| self.logic(*of, doubt)), true),
+            LogicNode::Not(of) => self.logic(*of, way).map(|holds| !holds),
+            LogicNode::All(of) => kleene(of.iter().map(|of| self.logic(*of, way)), false),
+            LogicNode::Any(of) => kleene(of.iter().map(|of| self.logic(*of, way)), true),
         }
     }
 

@@ -129,6 +129,14 @@ impl Range {
         (self.exact && self.is_single()).then_some(self.low.at)
     }
 
+    /// The double nearest to the middle of its ends.
+    pub fn nearest(self) -> f64 {
+        match self.single() {
+            Some(Real::Exact(exact)) => exact.to_f64(),
+            _ => self.low.at.enclosed().0 / 2.0 + self.high.at.enclosed().1 / 2.0,
+        }
+    }
+
     /// Whether it is exactly nought.
     fn is_nought(self) -> bool {
         self.exact && self.is_single() && self.low.is_zero()
@@ -299,7 +307,8 @@ impl Range {
     fn raised(self, exponent: i8) -> Known<Self> {
         let count = exponent.unsigned_abs();
         if count == 0 {
-            return Ok(Self::point(Real::ONE));
+            let one = End::closed(Real::ONE);
+            return Ok(Self::new(one, one, self.exact));
         }
         let base = if count.is_multiple_of(2) { self.abs() } else { self };
         let raise = |end: End| {

@@ -1,12 +1,17 @@
 //! What a reading makes possible, and whether it is to be doubted.
 
-use truing_model::{Edge, Indication, Interval, Reading, Reduction, Slot, SlotId, SlotKind};
-use truing_units::{Exact, Floor};
+use truing_model::{
+    DecideRule, Edge, Indication, Interval, Reading, Reduction, Slot, SlotId, SlotKind,
+};
+use truing_units::{Exact, Floor, Kind};
 
+use super::errors::Errors;
 use super::judge::Judge;
 use super::range::{End, Range};
 use super::real::Real;
+use super::taken::written;
 use super::{Known, Unknown};
+use crate::fitness::Unfit;
 
 /// How far readings are widened.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -15,8 +20,41 @@ pub(super) enum Doubt {
     Nothing,
     /// By so many standard uncertainties.
     Guard(f64),
-    /// By the whole of half the last digit.
+    /// By all that their errors reach.
     Full,
+}
+
+/// How the errors of readings enter into a decision.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(super) enum Way {
+    /// By all that is possible.
+    Possible(Doubt),
+    /// In a straight line about the readings, by the probability or the guard of a rule.
+    Straight(DecideRule),
+}
+
+impl Way {
+    pub const fn is_straight(self) -> bool {
+        matches!(self, Self::Straight(_))
+    }
+
+    /// How far readings are widened.
+    pub const fn widening(self) -> Doubt {
+        match self {
+            Self::Possible(doubt) => doubt,
+            Self::Straight(_) => Doubt::Nothing,
+        }
+    }
+
+    /// How far readings are widened where there is no straight line.
+    pub const fn doubt(self) -> Doubt {
+        match self {
+            Self::Possible(doubt) => doubt,
+            Self::Straight(DecideRule::Simple) => Doubt::Nothing,
+            Self::Straight(DecideRule::Guarded { k }) => Doubt::Guard(k),
+            Self::Straight(DecideRule::At { .. }) => Doubt::Full,
+        }
+    }
 }
 
 pub(super) fn figure(of: &Indication) -> Real {
@@ -38,7 +76,7 @@ pub(super) fn edge(of: &Edge) -> End {
 }
 
 /// The figures of a reading that a display showed, and half a unit of the coarsest last digit.
-fn shown(reading: &Reading) -> Vec<&Indication> {
+fn shown_figures(reading: &Reading) -> Vec<&Indication> {
     match reading {
         Reading::Figure(figure) => vec![figure],
         Reading::Unsteady { low, high, .. } => vec![low, high],
@@ -55,40 +93,69 @@ pub(super) fn possible(of: &Judge, slot: SlotId, doubt: Doubt) -> Known<Range> {
     else {
         return Err(Unknown::NotTaken);
     };
-    let mut range = by_itself(reading, *reduce)?;
-    let below_nothing = of.catalogue.kind(*kind).floor == Floor::Zero;
-    if below_nothing && range.low.at == Real::MinusInfinity && !range.high.at.below(Real::ZERO) {
-        range = range.from(End::closed(Real::ZERO));
-    }
-    let half = shown(reading)
+    let shown = match (reading, of.overload_top(slot)) {
+        (Reading::Overload { range: None }, Some(top)) => {
+            let top = of.corrected(slot, top, written(top));
+            Range::between(End::open(top), Range::whole().high)
+        }
+        _ => by_itself(reading, *reduce, &|one| of.corrected(slot, one.value, figure(one)))?,
+    };
+    let range = of.floored(shown, *kind);
+    let digit = shown_figures(reading)
         .into_iter()
         .map(half_step)
         .reduce(|a, b| if a.below(b) { b } else { a })
         .unwrap_or(Real::ZERO);
-    widened(range, half, doubt)
+    widened(range, &of.errors(slot).0, digit, doubt)
 }
 
-/// A single indication outside any slot: a point of a sweep.
-pub(super) fn indication(of: &Indication, doubt: Doubt) -> Known<Range> {
-    widened(Range::point(figure(of)), half_step(of), doubt)
-}
-
-fn widened(range: Range, half: Real, doubt: Doubt) -> Known<Range> {
-    let by = match doubt {
-        _ if half == Real::ZERO => return Ok(range),
-        Doubt::Nothing | Doubt::Guard(0.0) => return Ok(range),
-        Doubt::Full => half,
-        Doubt::Guard(k) => {
-            // k·h/√3 is not rational: from here on this is no longer exact.
-            let (_, half) = half.enclosed();
-            let by = k * half / 3.0_f64.sqrt();
-            Real::Near(by, by.next_up())
+impl Judge<'_> {
+    /// Without the values below zero that a kind doesn't have.
+    fn floored(&self, range: Range, kind: Kind) -> Range {
+        let nothing_below = self.catalogue.kind(kind).floor == Floor::Zero;
+        if nothing_below && range.low.at == Real::MinusInfinity && !range.high.at.below(Real::ZERO)
+        {
+            range.from(End::closed(Real::ZERO))
+        } else {
+            range
         }
+    }
+}
+
+/// A point of the sweep in a slot.
+pub(super) fn point(of: &Judge, slot: SlotId, figure: &Indication, doubt: Doubt) -> Known<Range> {
+    let corrected = of.corrected(slot, figure.value, self::figure(figure));
+    widened(Range::point(corrected), &of.errors_of_figure(slot, figure).0, half_step(figure), doubt)
+}
+
+/// A figure that nothing was measured with: the place of a point of a sweep.
+pub(super) fn indication(of: &Indication, doubt: Doubt) -> Known<Range> {
+    let digit = half_step(of);
+    let errors = Errors { own: vec![digit.enclosed().1], ..Errors::default() };
+    widened(Range::point(figure(of)), &errors, digit, doubt)
+}
+
+/// By what the errors reach, or by so many standard uncertainties. Where there is nothing but half
+/// of the last `digit` as written, that is exact.
+fn widened(range: Range, errors: &Errors, digit: Real, doubt: Doubt) -> Known<Range> {
+    let half = digit.enclosed().1;
+    let by = match doubt {
+        _ if errors.reach() == 0.0 => return Ok(range),
+        Doubt::Nothing | Doubt::Guard(0.0) => return Ok(range),
+        Doubt::Full if errors.is_only(half) => digit,
+        Doubt::Full => Real::Near(errors.reach(), errors.reach().next_up()),
+        // u is a square root, or a half-width over one: from here on this is no longer exact.
+        Doubt::Guard(k) => Real::Near(k * errors.standard(), (k * errors.standard()).next_up()),
     };
     range.add(Range::between(End::closed(by.negate()), End::closed(by)))
 }
 
-fn by_itself(reading: &Reading, reduce: Reduction) -> Known<Range> {
+/// What the figures of a reading leave possible, each of them taken for what `figure` says.
+fn by_itself(
+    reading: &Reading,
+    reduce: Reduction,
+    figure: &dyn Fn(&Indication) -> Real,
+) -> Known<Range> {
     let above = |low: End| Range::between(low, Range::whole().high);
     let below = |high: End| Range::between(Range::whole().low, high);
     Ok(match reading {
@@ -104,29 +171,29 @@ fn by_itself(reading: &Reading, reduce: Reduction) -> Known<Range> {
         Reading::Unsteady { low, high, .. } => {
             Range::between(End::closed(figure(low)), End::closed(figure(high)))
         }
-        Reading::Repeats(figures) => reduced(figures, reduce)?,
+        Reading::Repeats(figures) => reduced(figures.iter().map(figure), reduce)?,
         Reading::Sweep(points) => points
             .iter()
-            .map(|(_, figure)| Range::point(self::figure(figure)))
+            .map(|(_, one)| Range::point(figure(one)))
             .reduce(Range::hull)
             .ok_or(Unknown::NotTaken)?,
     })
 }
 
-fn reduced(figures: &[Indication], reduce: Reduction) -> Known<Range> {
-    let mut points = figures.iter().map(|one| Range::point(figure(one)));
+fn reduced(figures: impl ExactSizeIterator<Item = Real>, reduce: Reduction) -> Known<Range> {
+    let count = Real::whole(figures.len());
+    let mut points = figures.map(Range::point);
     let first = points.next().ok_or(Unknown::NotTaken)?;
     match reduce {
         Reduction::Min => Ok(points.fold(first, Range::least)),
         Reduction::Max => Ok(points.fold(first, Range::greatest)),
-        Reduction::Mean => {
-            points.try_fold(first, Range::add)?.divide(Range::point(Real::whole(figures.len())))
-        }
+        Reduction::Mean => points.try_fold(first, Range::add)?.divide(Range::point(count)),
     }
 }
 
-/// Whether a reading is doubted before the machine is.
-pub(super) fn doubted(judge: &Judge, slot: SlotId) -> bool {
+/// Whether a reading is doubted before the machine is. What its meter cannot say of its uncertainty
+/// matters where that does.
+pub(super) fn doubted(judge: &Judge, slot: SlotId, uncertain: bool) -> bool {
     let (Some(reading), Some(of)) = (judge.sheet.get(slot), judge.spec.slot(slot)) else {
         return false;
     };
@@ -137,16 +204,23 @@ pub(super) fn doubted(judge: &Judge, slot: SlotId) -> bool {
         (Some(wanted), Some(taken)) => wanted != taken,
         _ => false,
     };
-    elsewhere || implausible(judge, slot, reading, of)
+    let unfit = match judge.errors(slot).1 {
+        Some(Unfit::NoAccuracy | Unfit::Frequency { at: None, .. }) => uncertain,
+        Some(_) => true,
+        None => false,
+    };
+    elsewhere || unfit || implausible(judge, reading, of)
 }
 
-fn implausible(judge: &Judge, slot: SlotId, reading: &Reading, of: &Slot) -> bool {
-    let SlotKind::Quantity { plausible: Some(plausible), .. } = &of.kind else { return false };
-    let figures = shown(reading);
+fn implausible(judge: &Judge, reading: &Reading, of: &Slot) -> bool {
+    let SlotKind::Quantity { kind, reduce, plausible: Some(plausible), .. } = &of.kind else {
+        return false;
+    };
+    let figures = shown_figures(reading);
     if figures.is_empty() {
         // A bound is implausible where nothing that it leaves possible is plausible.
-        let possible = possible(judge, slot, Doubt::Nothing);
-        return possible.is_ok_and(|possible| apart(possible, plausible));
+        let shown = by_itself(reading, *reduce, &figure);
+        return shown.is_ok_and(|shown| apart(judge.floored(shown, *kind), plausible));
     }
     figures.into_iter().any(|one| inside(Range::point(figure(one)), plausible) == Ok(false))
 }

@@ -140,11 +140,10 @@ impl Real {
             return Ok(if negative == positive { Self::PlusInfinity } else { Self::MinusInfinity });
         }
         let ((a, b), (c, d)) = (self.enclosed(), other.enclosed());
-        let corners = [a * c, a * d, b * c, b * d];
-        near(
-            corners.into_iter().fold(f64::INFINITY, f64::min),
-            corners.into_iter().fold(f64::NEG_INFINITY, f64::max),
-        )
+        outermost([(a, c), (a, d), (b, c), (b, d)].map(|(x, y)| {
+            let product = x * y;
+            if x == 0.0 || y == 0.0 { Ok(Self::Near(0.0, 0.0)) } else { near(product, product) }
+        }))
     }
 
     /// The quotient by what is not zero and finite.
@@ -161,11 +160,10 @@ impl Real {
         if self.is_nought() {
             return Ok(self);
         }
-        let corners = [a / c, a / d, b / c, b / d];
-        near(
-            corners.into_iter().fold(f64::INFINITY, f64::min),
-            corners.into_iter().fold(f64::NEG_INFINITY, f64::max),
-        )
+        outermost([(a, c), (a, d), (b, c), (b, d)].map(|(x, y)| {
+            let quotient = x / y;
+            if x == 0.0 { Ok(Self::Near(0.0, 0.0)) } else { near(quotient, quotient) }
+        }))
     }
 
     /// The square root of what is not negative.
@@ -260,6 +258,16 @@ fn fraction_of(value: f64) -> Option<Exact> {
         return None;
     }
     Rational::new(scaled as i128, denom).map(Exact::from)
+}
+
+/// The outermost of what four corners come to. Nought is nought, without rounding.
+fn outermost(corners: [Result<Real, Unknown>; 4]) -> Result<Real, Unknown> {
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for corner in corners {
+        let (lo, hi) = corner?.enclosed();
+        (low, high) = (low.min(lo), high.max(hi));
+    }
+    Ok(Real::Near(low, high))
 }
 
 /// Rounded outward.

@@ -1,6 +1,6 @@
 //! Specs and sheets made up from a stream of choices: small figures, so that ties are common.
 
-pub mod made_up;
+pub mod instruments;
 pub mod meters;
 pub mod small;
 
@@ -43,6 +43,17 @@ impl<'a> Choices<'a> {
     }
 }
 
+/// Choices without a source of chance: the multiplier is Knuth's for 64 bits (from memory), any
+/// would do.
+pub fn stream(seed: u64) -> Vec<u16> {
+    let mut state = seed;
+    let next = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        (state >> 40) as u16
+    };
+    std::iter::repeat_with(next).take(500).collect()
+}
+
 /// What the made-up specs take their units from.
 pub struct Maker {
     catalogue: Catalogue,
@@ -62,7 +73,7 @@ impl Maker {
         Indication { shown, value, exact, half_step }
     }
 
-    fn some_indication(&self, choices: &mut Choices) -> Indication {
+    pub fn some_indication(&self, choices: &mut Choices) -> Indication {
         let figure = choices.decimal();
         let unit = UNITS[choices.pick(UNITS.len())];
         let mut indication = self.indication(figure, unit);
@@ -97,7 +108,8 @@ impl Maker {
 
     fn band(&self, choices: &mut Choices) -> Band {
         let standard = self.interval(choices);
-        Band { standard, service: choices.maybe(3, |choices| self.interval(choices)) }
+        let service = choices.maybe(3, |choices| around(&standard, self.interval(choices)));
+        Band { standard, service }
     }
 
     fn curve(&self, choices: &mut Choices) -> LimitRule {
@@ -113,12 +125,13 @@ impl Maker {
         if points.len() < 2 {
             return LimitRule::Band(example);
         }
-        LimitRule::Curve(Curve {
-            by: [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)],
-            interpolation: [Interpolation::Linear, Interpolation::Step, Interpolation::Log]
-                [choices.pick(3)],
-            points,
-        })
+        let by = [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)];
+        let interpolation = match choices.pick(3) {
+            1 => Interpolation::Step,
+            2 if points.iter().all(|point| is_positive(&point.band)) => Interpolation::Log,
+            _ => Interpolation::Linear,
+        };
+        LimitRule::Curve(Curve { by, interpolation, points })
     }
 
     /// The same ends, elsewhere.
@@ -151,6 +164,7 @@ impl Maker {
         parts.logic.push(LogicNode::PropertyIs { property: PropertyId(0), words: vec![0] });
         parts.logic.push(LogicNode::PropertyIs { property: PropertyId(0), words: vec![1] });
         self.limit(&mut parts, choices);
+        self.single_values(&mut parts, choices);
         for _ in 0..2 + choices.pick(4) {
             for _ in 0..choices.pick(6) {
                 match choices.pick(3) {
@@ -170,21 +184,25 @@ impl Maker {
 
     fn slots(&self, parts: &mut SpecParts, choices: &mut Choices) {
         for place in 0..4_usize {
+            let of = [Kind::DC_VOLTAGE, Kind::RESISTANCE, Kind::DC_VOLTAGE, Kind::DIODE_DROP]
+                [choices.pick(4)];
             let kind = SlotKind::Quantity {
-                kind: [Kind::DC_VOLTAGE, Kind::RESISTANCE][choices.pick(2)],
+                kind: of,
                 plausible: choices.maybe(5, |choices| self.interval(choices)),
                 plausible_printed: None,
                 reduce: [Reduction::Mean, Reduction::Min, Reduction::Max][choices.pick(3)],
-                over: choices.maybe(2, |_| Kind::DC_VOLTAGE),
+                // A diode is not swept: what its function applies is one current.
+                over: choices.maybe(2, |_| Kind::DC_VOLTAGE).filter(|_| of != Kind::DIODE_DROP),
             };
             let during = choices.maybe(4, |choices| StateId(choices.id(2)));
-            let frequency = choices.maybe(5, |choices| NumberId(choices.id(4)));
-            let circuit = choices.maybe(4, |choices| Circuit {
-                resistance: [1.0, 0.5, 0.0][choices.pick(3)],
-                doubt: [0.25, 0.0][choices.pick(2)],
+            parts.slots.push(Slot {
+                frequency: choices.maybe(4, |choices| NumberId(choices.id(4))),
+                circuit: choices.maybe(6, |choices| Circuit {
+                    resistance: [0.5, 3.0, 0.0][choices.pick(3)],
+                    doubt: [0.0, 0.25][choices.pick(2)],
+                }),
+                ..slot(&format!("s{place}"), kind, during)
             });
-            let slot = slot(&format!("s{place}"), kind, during);
-            parts.slots.push(Slot { frequency, circuit, ..slot });
             parts.numbers.push(NumberNode::Slot(SlotId(place as u32)));
         }
         let words = vec!["clean".to_owned(), "burnt".to_owned(), "gone".to_owned()];
@@ -237,10 +255,17 @@ impl Maker {
                 to: any(choices),
                 k: Exact::from(Rational::new(2345, 10).unwrap()),
             },
-            14 => NumberNode::CurveAt {
-                curve: LimitId(choices.id(parts.limits.len())),
-                at: any(choices),
-            },
+            14 => {
+                let single: Vec<u32> = (0..)
+                    .zip(&parts.limits)
+                    .filter(|(_, limit)| has_single_values(&limit.rule))
+                    .map(|(id, _)| id)
+                    .collect();
+                NumberNode::CurveAt {
+                    curve: LimitId(single[choices.pick(single.len())]),
+                    at: any(choices),
+                }
+            }
             _ => NumberNode::Choose {
                 condition: LogicId(choices.id(parts.logic.len())),
                 then: any(choices),
@@ -298,6 +323,7 @@ impl Maker {
         } else {
             one(choices)
         };
+        let rule = if choices.chance(4) { single(rule) } else { rule };
         let conditions = (0..choices.pick(6).saturating_sub(4))
             .map(|_| Condition {
                 subject: NumberId(choices.id(parts.numbers.len())),
@@ -318,6 +344,15 @@ impl Maker {
             typical: None,
             cites: Vec::new(),
         });
+    }
+
+    /// A curve of single values, for the numbers that look one up.
+    fn single_values(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        self.limit(parts, choices);
+        let rule = self.curve(choices);
+        if let Some(limit) = parts.limits.last_mut() {
+            limit.rule = single(rule);
+        }
     }
 
     fn check(&self, parts: &mut SpecParts, choices: &mut Choices) {
@@ -418,7 +453,9 @@ impl Maker {
         if let Some(rule) = choices.maybe(2, rule) {
             sheet.decide(rule).unwrap();
         }
-        made_up::measure_some(&mut sheet, choices);
+        if choices.chance(2) {
+            instruments::measured(&mut sheet, choices);
+        }
         sheet
     }
 }
@@ -442,6 +479,62 @@ fn relation(choices: &mut Choices) -> Relation {
         Relation::Equal,
         Relation::NotEqual,
     ][choices.pick(6)]
+}
+
+/// A service limit lets through whatever the standard one does, and more.
+fn around(standard: &Interval, service: Interval) -> Interval {
+    let wider = |a: &Option<Edge>, b: Option<Edge>, outside: fn(f64, f64) -> bool| {
+        let (a, b) = (a.clone()?, b?);
+        if a.value == b.value {
+            return Some(Edge { open: a.open && b.open, ..a });
+        }
+        Some(if outside(a.value, b.value) { a } else { b })
+    };
+    Interval {
+        low: wider(&standard.low, service.low, |a, b| a < b),
+        high: wider(&standard.high, service.high, |a, b| a > b),
+    }
+}
+
+/// Whether every end lies above zero, as between the points of a logarithmic curve.
+fn is_positive(band: &Band) -> bool {
+    let intervals = [Some(&band.standard), band.service.as_ref()];
+    let ends = intervals.into_iter().flatten().flat_map(|of| [&of.low, &of.high]);
+    ends.flatten().all(|end| end.value > 0.0)
+}
+
+/// The same with both ends of every band where one of them is.
+fn single(rule: LimitRule) -> LimitRule {
+    let band = |band: Band| {
+        let Interval { low, high } = band.standard;
+        let end = low.or(high).map(|end| Edge { open: false, ..end });
+        Band { standard: Interval { low: end.clone(), high: end }, service: None }
+    };
+    match rule {
+        LimitRule::NotSpecified => LimitRule::NotSpecified,
+        LimitRule::Band(of) => LimitRule::Band(band(of)),
+        LimitRule::Curve(curve) => {
+            let point = |point: CurvePoint| CurvePoint { band: band(point.band), ..point };
+            LimitRule::Curve(Curve {
+                points: curve.points.into_iter().map(point).collect(),
+                ..curve
+            })
+        }
+        LimitRule::Variants(arms) => {
+            let arm = |arm: Variant| Variant { rule: single(arm.rule), ..arm };
+            LimitRule::Variants(arms.into_iter().map(arm).collect())
+        }
+    }
+}
+
+fn has_single_values(rule: &LimitRule) -> bool {
+    let is_single = |band: &Band| band.standard.low == band.standard.high;
+    match rule {
+        LimitRule::NotSpecified => true,
+        LimitRule::Band(band) => is_single(band),
+        LimitRule::Curve(curve) => curve.points.iter().all(|point| is_single(&point.band)),
+        LimitRule::Variants(arms) => arms.iter().all(|arm| has_single_values(&arm.rule)),
+    }
 }
 
 fn words(choices: &mut Choices, count: u16) -> Vec<u16> {
@@ -502,16 +595,19 @@ fn derived(place: usize, number: NumberId, catalogue: &Catalogue) -> Derived {
 /// What matters of a spec and a sheet, a line for each entry.
 pub fn shown(spec: &Spec, sheet: &Sheet) -> String {
     let mut text = format!("rule {:?}, sheet {:?}\n", spec.decide, sheet.rule());
+    // What was stated and correlated is not to be had back but in its debug form.
+    let kept = format!("{sheet:?}");
+    text +=
+        kept.split(" stated: ").nth(1).and_then(|of| of.split(", sources: ").next()).unwrap_or("");
+    text += "\n";
     let mut line = |entry: String| text.push_str(&(entry + "\n"));
     for (id, slot) in spec.slot_ids() {
         line(format!("{id:?} {:?} during {:?}", slot.kind, slot.during));
         line(format!("    {:?} in {:?}", sheet.get(id).map(figures), sheet.state(id)));
-        line(format!(
-            "    at {:?} of {:?}, by {:?}",
-            slot.frequency,
-            slot.circuit,
-            sheet.meter(id)
-        ));
+        line(format!("    at {:?} in {:?}", slot.frequency, slot.circuit));
+        if let (Some(meter), SlotKind::Quantity { kind, .. }) = (sheet.meter(id), &slot.kind) {
+            line(instruments::shown(meter, *kind));
+        }
     }
     for id in 0..2 {
         line(format!("property {id} {:?}", sheet.property(PropertyId(id))));

@@ -49,7 +49,7 @@ impl VarianceFactors {
             let rise = libm::expm1(v);
             let weight = libm::exp(self.half_dof * (v - rise));
             weights += weight;
-            sum += weight * of((1.0 + rise).recip());
+            sum += weight * of(libm::exp(-v));
         }
         sum / weights
     }
