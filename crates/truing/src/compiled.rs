@@ -1,10 +1,11 @@
 //! A checked spec, ready to be asked.
 
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use truing_compile::{Library, check};
-use truing_engine::{Detail, Findings, Plan, Sheet};
+use truing_engine::suspects::UnsoundFaults;
+use truing_engine::{Detail, Findings, Plan, Sheet, SuspectPlan};
 use truing_model::{CheckId, Spec};
 use truing_syntax::{Diagnostic, Sources};
 
@@ -22,6 +23,8 @@ pub struct Compiled(Arc<Inner>);
 struct Inner {
     spec: Arc<Spec>,
     plan: Plan,
+    /// Made when first asked for: most sheets are judged without.
+    suspects: OnceLock<Result<Option<SuspectPlan>, UnsoundFaults>>,
     sources: Arc<Sources>,
     warnings: Vec<Diagnostic>,
 }
@@ -84,7 +87,12 @@ impl Compiled {
 
     pub(crate) fn of_spec(spec: Spec, sources: Arc<Sources>, warnings: Vec<Diagnostic>) -> Self {
         let plan = Plan::new(&spec);
-        Self(Arc::new(Inner { spec: Arc::new(spec), plan, sources, warnings }))
+        let suspects = OnceLock::new();
+        Self(Arc::new(Inner { spec: Arc::new(spec), plan, suspects, sources, warnings }))
+    }
+
+    pub(crate) fn kept_suspect_plan(&self) -> &Result<Option<SuspectPlan>, UnsoundFaults> {
+        self.0.suspects.get_or_init(|| SuspectPlan::new(&self.0.spec))
     }
 
     /// The spec as data.

@@ -18,6 +18,8 @@ pub(super) struct Gathered {
     pub evidence: Evidence,
     /// Checks that are about no such machine: never to be proposed.
     pub inapplicable: Vec<CheckId>,
+    /// Checks that could be made only while the machine stood as it came in.
+    pub gone: Vec<CheckId>,
     /// Checks that were tried and say nothing, with the reason.
     pub unused: Vec<Unused>,
     /// Checks outside their limits that no fault acts on.
@@ -63,11 +65,19 @@ impl Gathered {
         });
     }
 
-    /// The evidence, with the checks that are about no such machine as read and silent, so that they
-    /// are not proposed.
+    /// Whether a check is not to be proposed, though it was not read.
+    pub fn is_barred(&self, id: CheckId) -> bool {
+        self.inapplicable.contains(&id) || self.gone.contains(&id)
+    }
+
+    /// The evidence, with the checks that are not to be proposed as read and silent.
     pub fn with_barred(&self, plan: &SuspectPlan) -> Evidence {
         let mut evidence = self.evidence.clone();
-        for check in self.inapplicable.iter().filter_map(|id| plan.network_check(*id)) {
+        let barred = self.inapplicable.iter().chain(&self.gone);
+        for check in barred.filter_map(|id| plan.network_check(*id)) {
+            if evidence.of(check).is_some() {
+                continue;
+            }
             let bands = plan.bands.get(check.0).map_or(0, Vec::len);
             if let Ok(silent) = Likelihood::given(&vec![1.0; bands]) {
                 evidence.read(check, silent);

@@ -65,8 +65,12 @@ impl Basis<'_> {
 
     /// Whether a check was used and bears on a fault.
     fn bears(&self, check: truing_diagnosis::Check) -> bool {
-        let id = self.id(check);
-        self.plan.touched.get(check.0) == Some(&true) && !self.gathered.inapplicable.contains(&id)
+        self.plan.touched.get(check.0) == Some(&true) && self.was_read(check)
+    }
+
+    /// Whether a check of the evidence was read, and is not in it only so as not to be proposed.
+    fn was_read(&self, check: truing_diagnosis::Check) -> bool {
+        self.gathered.evidence.of(check).is_some()
     }
 
     fn seen(&self) -> Seen {
@@ -139,18 +143,24 @@ impl Basis<'_> {
         }
     }
 
-    /// Two faults at once, where one does not explain everything.
+    /// Two faults at once, where one does not explain everything. Two with one cure need no alarm.
     fn pair(&self) -> Option<PairAlarm> {
         let pairs = self.pairs.filter(|pairs| pairs.pair_alarm())?;
+        let network = &self.plan.pairs;
         let mut best: Option<([FaultId; 2], f64)> = None;
+        let mut probability = 0.0;
         for (hypothesis, p) in pairs.iter() {
-            if let Hypothesis::Pair(f, g) = hypothesis
-                && best.is_none_or(|(_, most)| p > most)
-            {
+            let Hypothesis::Pair(f, g) = hypothesis else { continue };
+            if network.parts_of(f) == network.parts_of(g) {
+                continue;
+            }
+            probability += p;
+            if best.is_none_or(|(_, most)| p > most) {
                 best = Some(([fault_id(f), fault_id(g)], p));
             }
         }
-        Some(PairAlarm { faults: best?.0, probability: pairs.pair_mass() })
+        let alarm = probability > truing_diagnosis::PAIR_ALARM;
+        best.filter(|_| alarm).map(|(faults, _)| PairAlarm { faults, probability })
     }
 
     fn points(&self, hypothesis: Hypothesis) -> Points {
@@ -163,9 +173,7 @@ impl Basis<'_> {
 
     fn weighing(&self, explanation: &Explanation) -> Option<Weighing> {
         let found = explanation.weighing.as_ref()?;
-        let told = found.contributions.iter().filter(|of| {
-            !self.gathered.inapplicable.contains(&self.id(of.check))
-        });
+        let told = found.contributions.iter().filter(|of| self.was_read(of.check));
         let contributions = told.map(|of| Contribution {
             check: self.id(of.check),
             band: self.band(of.check, of.seen),
@@ -199,8 +207,7 @@ impl Basis<'_> {
     fn unused(&self) -> Vec<Unused> {
         let mut unused = self.gathered.unused.clone();
         let barred = self.posterior.not_used().iter();
-        let applies = |id: &CheckId| !self.gathered.inapplicable.contains(id);
-        unused.extend(barred.filter(|(check, _)| applies(&self.id(*check))).map(|(check, why)| {
+        unused.extend(barred.filter(|(check, _)| self.was_read(*check)).map(|(check, why)| {
             let why = match *why {
                 NotUsed::NotMeasured { check, band } => {
                     WhyUnused::Needs { check: self.id(check), band: self.band(check, band) }
@@ -222,8 +229,9 @@ impl Basis<'_> {
 
     fn unmeasured(&self) -> Vec<CheckId> {
         let all = self.plan.ids.iter().zip(&self.plan.touched).enumerate();
-        let open = all.filter(|(at, (_, touched))| {
-            **touched && self.evidence.of(truing_diagnosis::Check(*at)).is_none()
+        let open = all.filter(|(at, (id, touched))| {
+            let about = !self.gathered.inapplicable.contains(id);
+            **touched && about && !self.was_read(truing_diagnosis::Check(*at))
         });
         open.map(|(_, (id, _))| *id).collect()
     }

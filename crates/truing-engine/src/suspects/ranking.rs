@@ -278,6 +278,9 @@ pub struct Proof {
     pub none: f64,
     /// Checks that had failed and were not made again.
     pub missing: Vec<CheckId>,
+    /// Checks that had failed and can only be made while the machine stands as it came in: not asked
+    /// for again, where the fix says what proves it.
+    pub excused: Vec<CheckId>,
     /// Checks that had failed and do not pass clearly enough.
     pub unclear: Vec<CheckId>,
     /// Checks that failed after the repair.

@@ -3,7 +3,7 @@
 use truing_diagnosis::{
     Band, Evidence, EvidenceError, Network, Part, Posterior, REPAIR_SUCCEEDS, Situation,
 };
-use truing_model::{FixId, Reading, SlotId, Spec};
+use truing_model::{CheckId, FixId, Reading, SlotId, Spec, StateId};
 
 use super::evidence::Gathered;
 use super::network::{SuspectPlan, way};
@@ -71,6 +71,7 @@ impl SuspectPlan {
         for visit in visits {
             gathered.take(self, spec, visit.findings);
         }
+        gathered.gone = self.gone(spec, visits, repaired);
         let evidence = gathered.with_barred(self);
         let ranking = match belief.read(self, &evidence) {
             Ok(posterior) => {
@@ -85,7 +86,9 @@ impl SuspectPlan {
                 };
                 let ranking = basis.ranking().and_then(|mut ranking| {
                     if repaired {
-                        ranking.proof = Some(self.proof(before, &gathered.evidence, &posterior)?);
+                        let fitted = visits.first().map_or(&[][..], |visit| visit.fitted);
+                        let excused = self.excused(spec, fitted, before, &gathered);
+                        ranking.proof = Some(self.proof(before, &gathered, &posterior, &excused)?);
                     }
                     Ok(ranking)
                 });
@@ -97,13 +100,55 @@ impl SuspectPlan {
         (ranking, gathered)
     }
 
+    /// The checks that can be made only while the machine stands as it came in, once it was brought
+    /// into another state.
+    fn gone(&self, spec: &Spec, visits: &[Visit<'_>], repaired: bool) -> Vec<CheckId> {
+        let moved = repaired
+            || visits.iter().any(|visit| {
+                visit.sheet.readings().any(|(slot, reading)| {
+                    let taken = !matches!(reading, Reading::NotTaken { .. });
+                    let state = visit.sheet.state(slot).or_else(|| during(spec, slot));
+                    taken && state.is_some_and(|state| !as_it_came(spec, state))
+                })
+            });
+        let all = self.ids.iter().copied().filter(|_| moved);
+        all.filter(|id| only_as_it_came(spec, *id)).collect()
+    }
+
+    /// The failed checks that are not asked for again: what the fixes say proves them is.
+    fn excused(
+        &self,
+        spec: &Spec,
+        fitted: &[FixId],
+        before: &Evidence,
+        since: &Gathered,
+    ) -> Vec<CheckId> {
+        let fixes: Vec<_> = fitted.iter().filter_map(|fix| spec.fix(*fix)).collect();
+        if fixes.is_empty() || fixes.iter().any(|fix| fix.proves.is_empty()) {
+            return Vec::new();
+        }
+        let proves = |id: &CheckId| fixes.iter().any(|fix| fix.proves.contains(id));
+        let failed = before.iter().filter(|(check, l)| {
+            l.likeliest() != Band::OK && since.evidence.of(*check).is_none()
+        });
+        let ids = failed.filter_map(|(check, _)| self.check_id(check));
+        ids.filter(|id| only_as_it_came(spec, *id) && !proves(id)).collect()
+    }
+
     fn proof(
         &self,
         before: &Evidence,
-        since: &Evidence,
+        since: &Gathered,
         after: &Posterior,
+        excused: &[CheckId],
     ) -> Result<Proof, Contradiction> {
-        let proof = self.single.proof(before, since, after);
+        let mut asked = Evidence::new();
+        for (check, likelihood) in before.iter() {
+            if self.check_id(check).is_none_or(|id| !excused.contains(&id)) {
+                asked.read(check, likelihood.clone());
+            }
+        }
+        let proof = self.single.proof(&asked, &since.evidence, after);
         let proof = proof.map_err(|error| contradiction(self, &error))?;
         let ids = |checks: &[truing_diagnosis::Check]| {
             checks.iter().filter_map(|check| self.check_id(*check)).collect()
@@ -116,6 +161,7 @@ impl SuspectPlan {
             verdict: proof.verdict,
             none: proof.none,
             missing: ids(&proof.missing),
+            excused: excused.to_vec(),
             unclear: ids(&proof.unclear),
             failed: ids(&proof.failed),
             worse: ids(&worse),
@@ -146,7 +192,20 @@ impl SuspectPlan {
     }
 }
 
-fn during(spec: &Spec, slot: SlotId) -> Option<truing_model::StateId> {
+/// A state that says neither what it is reached from nor how long that takes, and that others are
+/// reached from: how the machine came in.
+fn as_it_came(spec: &Spec, state: StateId) -> bool {
+    let first = spec.state(state).is_some_and(|of| of.from.is_empty() && of.takes.is_none());
+    first && spec.states.iter().any(|other| other.from.contains(&state))
+}
+
+/// Whether a check reads something that can be read only while the machine stands as it came in.
+fn only_as_it_came(spec: &Spec, id: CheckId) -> bool {
+    let slots = spec.check(id).map_or(&[][..], |check| &check.slots);
+    slots.iter().filter_map(|slot| during(spec, *slot)).any(|state| as_it_came(spec, state))
+}
+
+fn during(spec: &Spec, slot: SlotId) -> Option<StateId> {
     spec.slot(slot)?.during
 }
 
