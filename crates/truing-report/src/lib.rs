@@ -5,7 +5,7 @@
 //! (what meters can decide), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
-//! words), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), and [`report_text`], `groups`, `comparison` and
+//! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
@@ -36,6 +36,9 @@ pub mod reason_text;
 pub mod report;
 pub mod report_text;
 pub mod style;
+mod suspects_json;
+mod suspects_text;
+mod suspects_words;
 mod teller;
 mod unfit_text;
 mod value_text;
@@ -54,4 +57,6 @@ pub use reason_text::reason_text;
 pub use report::{Report, Round};
 pub use report_text::{render_findings, render_report};
 pub use style::Style;
+pub use suspects_json::next_json;
+pub use suspects_text::{SuspectsReport, render_next, render_suspects};
 pub use verdict::{exit_status, verdict_words};

@@ -22,6 +22,7 @@
 //! ```
 
 pub mod calculate;
+mod case_suspects;
 pub mod cases;
 pub mod check;
 pub mod compiled;

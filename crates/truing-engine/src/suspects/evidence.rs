@@ -65,11 +65,6 @@ impl Gathered {
         });
     }
 
-    /// Whether a check is not to be proposed, though it was not read.
-    pub fn is_barred(&self, id: CheckId) -> bool {
-        self.inapplicable.contains(&id) || self.gone.contains(&id)
-    }
-
     /// The evidence, with the checks that are not to be proposed as read and silent.
     pub fn with_barred(&self, plan: &SuspectPlan) -> Evidence {
         let mut evidence = self.evidence.clone();

@@ -18,3 +18,4 @@ pub use ranking::{
     Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused, Weighing, WhyUnused,
 };
 pub use stages::Visit;
+pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};

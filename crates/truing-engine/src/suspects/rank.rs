@@ -44,7 +44,7 @@ impl Basis<'_> {
             faults: self.faults(),
             cures,
             pair: self.pair(),
-            weighing: self.weighing(&explanation),
+            weighing: self.weighing(),
             ruled_down: self.ruled_down(&explanation),
             unused: self.unused(),
             unexplained: self.gathered.unexplained.clone(),
@@ -171,8 +171,20 @@ impl Basis<'_> {
         }
     }
 
-    fn weighing(&self, explanation: &Explanation) -> Option<Weighing> {
-        let found = explanation.weighing.as_ref()?;
+    /// The likeliest hypothesis of the likeliest cure against the likeliest with another.
+    fn weighing(&self) -> Option<Weighing> {
+        let single = &self.plan.single;
+        let (cure, _) = self.posterior.cures(single).into_iter().next()?;
+        let likeliest = |same: bool| {
+            let of = self.posterior.iter().filter(|(h, _)| (single.cure(*h) == cure) == same);
+            of.fold(None, |best: Option<(Hypothesis, f64)>, (h, p)| match best {
+                Some((_, most)) if most >= p => best,
+                _ => Some((h, p)),
+            })
+        };
+        let (leader, _) = likeliest(true)?;
+        let (rival, _) = likeliest(false).filter(|(_, p)| *p > 0.0)?;
+        let found = single.weigh(self.posterior, self.evidence, leader, rival)?;
         let told = found.contributions.iter().filter(|of| self.was_read(of.check));
         let contributions = told.map(|of| Contribution {
             check: self.id(of.check),
