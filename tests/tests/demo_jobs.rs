@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 
 use truing::Compiled;
 use truing_engine::Findings;
-use truing_job::{JobSheet, bind, read_sheet_file};
+use truing_job::{JobSheet, read_sheet_file};
 use truing_tests::place;
 
 const HAULER: &str = "specs/demo/ostrevik-hauler-680.truing";
@@ -26,7 +26,7 @@ fn sheet(name: &str) -> JobSheet {
 fn rounds(compiled: &Compiled, sheet: &JobSheet) -> Vec<Findings> {
     (0..sheet.rounds.len())
         .map(|round| {
-            let bound = bind(sheet, round, compiled.spec()).unwrap_or_else(|errors| {
+            let bound = compiled.bind(sheet, round).unwrap_or_else(|errors| {
                 panic!("{:?}, round {round}: {errors:?}", sheet.job);
             });
             compiled.assess(&bound)

@@ -11,11 +11,7 @@ use crate::slugs;
 ///
 /// # Errors
 /// Every name that the spec does not have.
-pub fn fitted(
-    sheet: &JobSheet,
-    round: usize,
-    spec: &Spec,
-) -> Result<Vec<FixId>, Vec<SheetError>> {
+pub fn fitted(sheet: &JobSheet, round: usize, spec: &Spec) -> Result<Vec<FixId>, Vec<SheetError>> {
     let Some(round) = sheet.rounds.get(round) else { return Ok(Vec::new()) };
     let (found, mut errors) = fixes(&round.fitted, spec);
     for error in &mut errors {

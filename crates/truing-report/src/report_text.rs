@@ -30,7 +30,8 @@ pub fn render_findings(
     style: Style,
 ) -> String {
     let rounds = vec![Round { name: round, sheet, findings, remedies: &[] }];
-    let report = Report { spec, job, rounds, suspects: &[], only: None, all: false, budgets: false };
+    let report =
+        Report { spec, job, rounds, suspects: &[], only: None, all: false, budgets: false };
     render_report(&report, style)
 }
 
@@ -60,8 +61,7 @@ pub fn render_report(report: &Report<'_>, style: Style) -> String {
         out.push_str(&render_comparison(&told, report.all, style));
     }
     let rounds: Vec<String> = report.rounds.iter().map(|round| round.name.to_owned()).collect();
-    let suspects =
-        SuspectsReport { spec: report.spec, stages: report.suspects, rounds: &rounds };
+    let suspects = SuspectsReport { spec: report.spec, stages: report.suspects, rounds: &rounds };
     out.push_str(&render_suspects(&suspects, style));
     out.push_str(&cautions(report, style));
     out.push_str(&closing(report, style));

@@ -29,7 +29,8 @@ pub(crate) fn stages(report: &SuspectsReport<'_>) -> Vec<Value> {
 
 fn stage(report: &SuspectsReport<'_>, stage: &Stage) -> Value {
     let of = Json { spec: report.spec, words: Words { spec: report.spec } };
-    let rounds: Vec<_> = stage.rounds.iter().filter_map(|round| report.rounds.get(*round)).collect();
+    let rounds: Vec<_> =
+        stage.rounds.iter().filter_map(|round| report.rounds.get(*round)).collect();
     let fitted: Vec<_> = stage.fitted.iter().map(|fix| of.words.fix_name(*fix)).collect();
     json!({
         "rounds": rounds,
@@ -183,9 +184,10 @@ impl Json<'_> {
 
     fn next(&self, next: &NextCheck) -> Value {
         let outcomes = next.outcomes.iter().map(|of| {
-            let cures = of.cures.iter().map(|(remedy, p)| {
-                json!({ "remedy": self.remedy(*remedy), "probability": p })
-            });
+            let cures = of
+                .cures
+                .iter()
+                .map(|(remedy, p)| json!({ "remedy": self.remedy(*remedy), "probability": p }));
             json!({
                 "band": of.band,
                 "probability": of.probability,

@@ -2,10 +2,10 @@
 //! list that only the odds lead.
 
 use truing_engine::suspects::{
-    Contribution, CureRanked, NextCheck, Proof, Ranking, Recommended, Remedy, RepairVerdict,
-    Seen, Stage, Strength, Weighing,
+    Contribution, CureRanked, NextCheck, Proof, Ranking, Recommended, Remedy, RepairVerdict, Seen,
+    Stage, Strength, Weighing,
 };
-use truing_model::{CheckId, FaultId, Spec};
+use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
 use crate::layout::{hanging, listed, shown};
 use crate::style::{Style, Tone};
@@ -142,12 +142,18 @@ fn leader(words: &Words<'_>, ranking: &Ranking, say: &mut impl FnMut(&str, &str)
     let (Some(cure), Some(weighing)) = (ranking.cures.first(), &ranking.weighing) else { return };
     say("  Most likely  ", &most_likely(words, cure, ranking));
     let telling = telling(weighing);
-    for of in telling.iter().take(TELLING) {
+    let most = telling.iter().take(TELLING);
+    let (pro, contra): (Vec<&Contribution>, Vec<&Contribution>) =
+        most.partition(|of: &&Contribution| of.decibans > 0.0);
+    for of in pro.into_iter().chain(contra) {
         let lead = if of.decibans > 0.0 { "  For it       " } else { "  Against it   " };
         say(lead, &contribution(words, weighing, of));
     }
     if telling.is_empty() {
-        say("  For it       ", "no reading says much: it leads by how common it is.");
+        let failed = weighing.contributions.iter().filter(|of| of.band != CheckBand::Ok);
+        for of in failed.take(TELLING) {
+            say("  For either   ", &contribution(words, weighing, of));
+        }
     }
     let rival = format!(
         "{} ({}). {}",
@@ -191,13 +197,10 @@ fn telling(weighing: &Weighing) -> Vec<Contribution> {
 }
 
 fn contribution(words: &Words<'_>, weighing: &Weighing, of: &Contribution) -> String {
-    let certain = if of.share < 0.995 {
-        format!(" ({} certain)", chance(of.share))
-    } else {
-        String::new()
-    };
+    let certain =
+        if of.share < 0.995 { format!(" ({} certain)", chance(of.share)) } else { String::new() };
     let strength = match of.strength {
-        Strength::Little => "says little",
+        Strength::Little => "says little between the two",
         Strength::Slightly => "speaks slightly",
         Strength::Clearly => "speaks clearly",
         Strength::Strongly => "speaks strongly",
@@ -375,7 +378,11 @@ fn measure(words: &Words<'_>, next: &NextCheck) -> String {
 
 fn proof_text(words: &Words<'_>, proof: &Proof) -> String {
     let residual = proof.residual.first().map_or(String::new(), |of| {
-        format!(" What is most probably left: {} ({}).", words.fault(of.fault), chance(of.probability))
+        format!(
+            " What is most probably left: {} ({}).",
+            words.fault(of.fault),
+            chance(of.probability)
+        )
     });
     let excused = if proof.excused.is_empty() {
         String::new()

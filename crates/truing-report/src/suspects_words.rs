@@ -44,11 +44,8 @@ impl Words<'_> {
     /// The parts of a fix, or that it needs none.
     fn parts(&self, id: FixId) -> String {
         let Some(fix) = self.spec.fix(id) else { return String::new() };
-        let parts: Vec<String> = fix
-            .parts
-            .iter()
-            .filter_map(|part| Some(self.spec.part(*part)?.name.clone()))
-            .collect();
+        let parts: Vec<String> =
+            fix.parts.iter().filter_map(|part| Some(self.spec.part(*part)?.name.clone())).collect();
         if parts.is_empty() { "no part".to_owned() } else { format!("part: {}", listed(&parts)) }
     }
 

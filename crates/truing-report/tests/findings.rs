@@ -120,6 +120,7 @@ fn two_rounds<'a>(
         spec,
         job: Some(job),
         rounds: vec![round("as found", found), round("as left", left)],
+        suspects: &[],
         only: None,
         all: false,
         budgets: false,
@@ -209,7 +210,8 @@ fn json_says_all_of_it_with_units() {
     let spec = spec();
     let (sheet, findings) = as_found(&spec);
     let job = job();
-    let rounds = vec![Round { name: "as found", sheet: &sheet, findings: &findings }];
+    let rounds =
+        vec![Round { name: "as found", sheet: &sheet, findings: &findings, remedies: &[] }];
     let report = Report { job: Some(&job), rounds, ..Report::of_round(&spec, &sheet, &findings) };
     insta::assert_json_snapshot!(findings_json(&spec, &[report]));
 }

@@ -37,11 +37,7 @@ impl Compiled {
         let visits: Vec<Visit<'_>> = rounds
             .iter()
             .zip(&findings)
-            .map(|(round, findings)| Visit {
-                sheet: round.sheet,
-                findings,
-                fitted: round.fitted,
-            })
+            .map(|(round, findings)| Visit { sheet: round.sheet, findings, fitted: round.fitted })
             .collect();
         Ok(plan.rank(self.spec(), &visits))
     }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use truing::job::{SheetFormat, bind, read_sheet_file};
+use truing::job::{SheetFormat, read_sheet_file};
 use truing::model::{CheckId, Outcome, Side};
 use truing::{
     CheckOptions, Compiled, Error, Findings, JobSheet, Libraries, check_paths, check_text,
@@ -253,7 +253,7 @@ fn every_demo_job_can_be_bound_and_says_the_same_in_each_format() {
 }
 
 fn assessed(spec: &Compiled, sheet: &JobSheet) -> Vec<Findings> {
-    let round = |round| bind(sheet, round, spec.spec()).map(|bound| spec.assess(&bound));
+    let round = |round| spec.bind(sheet, round).map(|bound| spec.assess(&bound));
     (0..sheet.rounds.len()).map(round).collect::<Result<_, _>>().unwrap()
 }
 

@@ -35,9 +35,7 @@ fn assessed(
     let detail = if arguments.budget { Detail::Budgets } else { Detail::Reasons };
     match (only, assess_all(&arguments.sheets, detail, compiled)) {
         (Ok(only), Ok(jobs)) => Ok((jobs, only)),
-        (only, jobs) => {
-            Err([only.err(), jobs.err()].into_iter().flatten().flatten().collect())
-        }
+        (only, jobs) => Err([only.err(), jobs.err()].into_iter().flatten().flatten().collect()),
     }
 }
 

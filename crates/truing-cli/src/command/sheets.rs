@@ -186,4 +186,3 @@ fn on_the_command_line(error: &SheetError, option: &str) -> Problem {
     let problem = Problem::from(error);
     if problem.file.is_some() { problem } else { problem.file(option) }
 }
-

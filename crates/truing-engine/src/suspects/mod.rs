@@ -13,9 +13,9 @@ mod stages;
 
 pub use network::{NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES, UnsoundFaults};
 pub use ranking::{
-    Contribution, Contradiction, CureRanked, FaultRanked, NextCheck, NextOutcome,
-    OtherCheck, PairAlarm, Points, Proof,
-    Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused, Weighing, WhyUnused,
+    Contradiction, Contribution, CureRanked, FaultRanked, NextCheck, NextOutcome, OtherCheck,
+    PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,
+    Weighing, WhyUnused,
 };
 pub use stages::Visit;
 pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};

@@ -10,9 +10,7 @@ use truing_diagnosis::{
     Band, Check, CheckDraft, Draft, Fault, FaultDraft, Likely, MaxFaults, Network, NetworkError,
     Part, Push, RepairCosts, Requirement, Setup, SetupDraft, State, StateChange,
 };
-use truing_model::{
-    CheckBand, CheckId, FaultId, FixId, LogicId, LogicNode, SlotId, Spec, StateId,
-};
+use truing_model::{CheckBand, CheckId, FaultId, FixId, LogicId, LogicNode, SlotId, Spec, StateId};
 use truing_units::{Measure, Place};
 
 /// Weight of "no fault" beside the odds of the faults: that of independent faults.
@@ -218,7 +216,9 @@ impl<'s> Builder<'s> {
     /// The checks whose outcome a check waits for, and whether it waits for it to pass: of what
     /// `when` asks for all together, as far as one band says it.
     fn asked_before(&self, id: CheckId) -> Vec<(CheckId, Band)> {
-        let Some(when) = self.spec.check(id).and_then(|check| check.when) else { return Vec::new() };
+        let Some(when) = self.spec.check(id).and_then(|check| check.when) else {
+            return Vec::new();
+        };
         let mut found: BTreeMap<CheckId, Band> = BTreeMap::new();
         let mut todo: Vec<LogicId> = vec![when];
         // INVARIANT: children stand before parents, so this ends.
@@ -322,7 +322,8 @@ impl<'s> Builder<'s> {
             way(self.spec, *state).iter().map(|state| self.state_minutes(*state)).sum()
         };
         let last = states.iter().copied().max_by(|a, b| reach(a).total_cmp(&reach(b)))?;
-        let mut before: BTreeSet<StateId> = states.iter().flat_map(|state| way(self.spec, *state)).collect();
+        let mut before: BTreeSet<StateId> =
+            states.iter().flat_map(|state| way(self.spec, *state)).collect();
         let kept = self.spec.state(last).is_some_and(|s| s.stays || !s.waived.is_empty());
         if !kept {
             before.remove(&last);
@@ -383,8 +384,12 @@ impl<'s> Builder<'s> {
         let part: Vec<f64> = self.repairs.iter().map(cost).collect::<Option<_>>()?;
         let dearest = part.iter().copied().fold(0.0, f64::max);
         let sound = part.iter().all(|cost| *cost > 0.0);
-        let costs =
-            RepairCosts { part, nothing: UNSAID_MINUTES, verify: 0.0, escalate: ESCALATE * dearest };
+        let costs = RepairCosts {
+            part,
+            nothing: UNSAID_MINUTES,
+            verify: 0.0,
+            escalate: ESCALATE * dearest,
+        };
         sound.then_some(costs)
     }
 

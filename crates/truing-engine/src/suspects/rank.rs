@@ -16,6 +16,9 @@ use super::ranking::{
 /// So many other measurements are named beside the best.
 const OTHERS: usize = 4;
 
+/// A fault that is not listed is taken for a rival from this probability on.
+const IN_EARNEST: f64 = 0.05;
+
 /// What a stage rests on.
 pub(super) struct Basis<'a> {
     pub plan: &'a SuspectPlan,
@@ -40,7 +43,11 @@ impl Basis<'_> {
             seen: self.seen(),
             none: self.posterior.probability(Hypothesis::None),
             other: self.posterior.probability(Hypothesis::Other),
-            no_part: cures.iter().filter(|c| self.needs_no_part(c.remedy)).map(|c| c.probability).sum(),
+            no_part: cures
+                .iter()
+                .filter(|c| self.needs_no_part(c.remedy))
+                .map(|c| c.probability)
+                .sum(),
             faults: self.faults(),
             cures,
             pair: self.pair(),
@@ -166,7 +173,9 @@ impl Basis<'_> {
     fn points(&self, hypothesis: Hypothesis) -> Points {
         match hypothesis {
             Hypothesis::None => Points::None,
-            Hypothesis::Single(fault) | Hypothesis::Pair(fault, _) => Points::Fault(fault_id(fault)),
+            Hypothesis::Single(fault) | Hypothesis::Pair(fault, _) => {
+                Points::Fault(fault_id(fault))
+            }
             Hypothesis::Other => Points::NotListed,
         }
     }
@@ -175,15 +184,18 @@ impl Basis<'_> {
     fn weighing(&self) -> Option<Weighing> {
         let single = &self.plan.single;
         let (cure, _) = self.posterior.cures(single).into_iter().next()?;
-        let likeliest = |same: bool| {
-            let of = self.posterior.iter().filter(|(h, _)| (single.cure(*h) == cure) == same);
+        let likeliest = |wanted: &dyn Fn(Hypothesis) -> bool| {
+            let of = self.posterior.iter().filter(|(h, _)| wanted(*h));
             of.fold(None, |best: Option<(Hypothesis, f64)>, (h, p)| match best {
                 Some((_, most)) if most >= p => best,
                 _ => Some((h, p)),
             })
         };
-        let (leader, _) = likeliest(true)?;
-        let (rival, _) = likeliest(false).filter(|(_, p)| *p > 0.0)?;
+        let (leader, _) = likeliest(&|h| single.cure(h) == cure)?;
+        // What is not listed tells nothing of what it would show: it is the rival only in earnest.
+        let foreign = self.posterior.probability(Hypothesis::Other) >= IN_EARNEST;
+        let other = |h| single.cure(h) != cure && (foreign || h != Hypothesis::Other);
+        let (rival, _) = likeliest(&other).filter(|(_, p)| *p > 0.0)?;
         let found = single.weigh(self.posterior, self.evidence, leader, rival)?;
         let told = found.contributions.iter().filter(|of| self.was_read(of.check));
         let contributions = told.map(|of| Contribution {

@@ -128,9 +128,9 @@ impl SuspectPlan {
             return Vec::new();
         }
         let proves = |id: &CheckId| fixes.iter().any(|fix| fix.proves.contains(id));
-        let failed = before.iter().filter(|(check, l)| {
-            l.likeliest() != Band::OK && since.evidence.of(*check).is_none()
-        });
+        let failed = before
+            .iter()
+            .filter(|(check, l)| l.likeliest() != Band::OK && since.evidence.of(*check).is_none());
         let ids = failed.filter_map(|(check, _)| self.check_id(check));
         ids.filter(|id| only_as_it_came(spec, *id) && !proves(id)).collect()
     }
@@ -221,14 +221,15 @@ impl Belief {
         let after = |network: &Network, belief: Option<Posterior>| {
             network.after_repair(&belief?, replaced, REPAIR_SUCCEEDS).ok()
         };
-        Self {
-            single: after(&plan.single, self.single),
-            pairs: after(&plan.pairs, self.pairs),
-        }
+        Self { single: after(&plan.single, self.single), pairs: after(&plan.pairs, self.pairs) }
     }
 
     /// Takes in what was read, and gives what is believed then of one fault at a time.
-    fn read(&mut self, plan: &SuspectPlan, evidence: &Evidence) -> Result<Posterior, EvidenceError> {
+    fn read(
+        &mut self,
+        plan: &SuspectPlan,
+        evidence: &Evidence,
+    ) -> Result<Posterior, EvidenceError> {
         let read = |network: &Network, belief: Option<&Posterior>| match belief {
             Some(belief) => network.posterior_after(belief, evidence),
             None => network.posterior(evidence),
