@@ -79,23 +79,30 @@ fn states(cx: &Context<'_>) {
         let entry = cx.scope.get(&name.node)?;
         (entry.sort == Sort::State).then_some(entry.index)
     };
-    let mut reached: Vec<bool> =
-        (0..cx.states.len()).map(|index| from(index).next().is_none()).collect();
-    loop {
-        let mut more = false;
-        for index in 0..reached.len() {
-            // A name that could not be found has its finding: the state counts as reached.
-            let leads = from(index).flatten().any(|name| match place(name) {
-                Some(other) => reached.get(other) == Some(&true),
-                None => true,
-            });
-            if leads && let Some(here) = reached.get_mut(index).filter(|here| !**here) {
-                *here = true;
-                more = true;
+    let count = cx.states.len();
+    let mut onward: Vec<Vec<usize>> = vec![Vec::new(); count];
+    let mut reached = vec![false; count];
+    for index in 0..count {
+        let mut begins = from(index).next().is_none();
+        for name in from(index).flatten() {
+            match place(name).and_then(|other| onward.get_mut(other)) {
+                Some(onward) => onward.push(index),
+                // A name that could not be found has its finding: the state counts as reached.
+                None => begins = true,
             }
         }
-        if !more {
-            break;
+        if let Some(here) = reached.get_mut(index) {
+            *here = begins;
+        }
+    }
+    let mut open: Vec<usize> =
+        (0..count).filter(|index| reached.get(*index) == Some(&true)).collect();
+    while let Some(here) = open.pop() {
+        for next in onward.get(here).into_iter().flatten() {
+            if let Some(fresh) = reached.get_mut(*next).filter(|reached| !**reached) {
+                *fresh = true;
+                open.push(*next);
+            }
         }
     }
     for (decl, reached) in cx.states.iter().zip(reached) {

@@ -145,7 +145,8 @@ fn of_limit(rule: &LimitRule, found: &mut [bool; 3]) {
     match rule {
         LimitRule::NotSpecified => {}
         LimitRule::Band(one) => band(one),
-        LimitRule::Curve(curve) => curve.points.iter().for_each(|point| band(&point.band)),
+        // A curve has the same ends at all its points.
+        LimitRule::Curve(curve) => curve.points.first().into_iter().for_each(|p| band(&p.band)),
         LimitRule::Variants(arms) => arms.iter().for_each(|arm| of_limit(&arm.rule, found)),
     }
 }

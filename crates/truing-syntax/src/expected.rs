@@ -114,7 +114,6 @@ pub(crate) fn keyword(rule: Rule) -> Option<String> {
         "range_accuracy" => "accuracy",
         "cite_mend" => "mend",
         "cite_was" => "was",
-        "waived" => "waived by",
         "branch" | "branch_head" => "if",
         "joined" => "or",
         "within_at" => "at",
@@ -161,6 +160,10 @@ pub(crate) fn choices(rule: Rule) -> &'static [&'static str] {
 
 /// `a number, `:` or `=``: each once, the telling ones first.
 pub(crate) fn list(rules: &[Rule]) -> String {
+    // Behind a check's name alone: `waived by CHECK passes`.
+    if rules.contains(&Rule::k_passes) && !rules.contains(&Rule::within_tail) {
+        return "`passes` or `fails`".to_owned();
+    }
     let mut phrases: Vec<(u8, String)> = rules.iter().filter_map(|rule| phrase(*rule)).collect();
     phrases.sort();
     phrases.dedup();

@@ -147,6 +147,12 @@ const ONCE: &[&str] = &[
     "circuit",
     "decide",
     "odds",
+    "leak",
+    "slip",
+    "bands",
+    "price",
+    "verify",
+    "stays",
     "meter",
     "leads",
     "technique",
@@ -219,14 +225,29 @@ fn item() -> impl Strategy<Value = String> {
         expression().prop_map(|e| format!("when {e}")),
         expression().prop_map(|e| format!("applies if {e}")),
         Just("decide at 95 %".to_owned()),
+        figure().prop_map(|f| format!("leak {f}")),
+        figure().prop_map(|f| format!("slip {f}")),
+        pick(&["bands high, low", "bands worn", "bands fail"]),
         (name(), text()).prop_map(|(n, t)| format!("cite {n} {t}")),
     ];
     let fault_line = prop_oneof![
         Just("odds 8 of 1000".to_owned()),
-        (path(), pick(&["low", "high 90 %", "fails", "worn"]))
+        (path(), pick(&["low", "high 90 %", "fails", "worn", "low usually", "fail\nrarely"]))
             .prop_map(|(p, e)| format!("makes {p} {e}")),
         list(name(), ", ").prop_map(|l| format!("fix {l}")),
         text().prop_map(|t| format!("note {t}")),
+    ];
+    let fix_line = prop_oneof![
+        text().prop_map(|t| format!("part {t}")),
+        figure().prop_map(|f| format!("verify {f}")),
+        figure().prop_map(|f| format!("price {f}")),
+        list(path(), ", ").prop_map(|l| format!("proves {l}")),
+    ];
+    let state_line = prop_oneof![
+        list(name(), ", ").prop_map(|l| format!("from {l}")),
+        Just("stays".to_owned()),
+        (path(), pick(&["passes", "fails"])).prop_map(|(p, o)| format!("waived by {p} {o}")),
+        figure().prop_map(|f| format!("takes {f}")),
     ];
     let case_line = prop_oneof![
         (path(), reading_value()).prop_map(|(p, v)| format!("{p} = {v}")),
@@ -265,6 +286,8 @@ fn item() -> impl Strategy<Value = String> {
         (name(), expression(), body(check_line))
             .prop_map(|(n, e, b)| format!("check {n} \"C\" : {e} {b}")),
         (name(), body(fault_line)).prop_map(|(n, b)| format!("fault {n} [ pair ] \"F\" {b}")),
+        (name(), body(fix_line)).prop_map(|(n, b)| format!("fix {n} \"F\" {b}")),
+        (name(), body(state_line)).prop_map(|(n, b)| format!("state {n} \"S\" {b}")),
         (name(), body(step())).prop_map(|(n, b)| format!("procedure {n} \"P\" {b}")),
         (name(), body(case_line)).prop_map(|(n, b)| format!("case {n} \"C\" {b}")),
         (name(), list(name(), ", "))

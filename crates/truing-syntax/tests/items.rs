@@ -155,6 +155,56 @@ fn faults_and_fixes() {
 }
 
 #[test]
+fn chances_are_figures_or_words() {
+    let fault = read!(
+        Fault,
+        "fault f \"F\" { makes a low always makes b[U] low usually makes c high sometimes makes d worn rarely makes e fail 0.5 makes usually low }"
+    );
+    let words: Vec<Option<Likelihood>> = fault
+        .members
+        .iter()
+        .filter_map(|m| match m {
+            FaultMember::Makes { chance: Some(Chance::Word(word)), .. } => Some(Some(word.node)),
+            FaultMember::Makes { .. } => Some(None),
+            _ => None,
+        })
+        .collect();
+    use Likelihood as L;
+    let said = [L::Always, L::Usually, L::Sometimes, L::Rarely].map(Some);
+    assert_eq!(words[..4], said);
+    // A figure, and a check that is called like a chance.
+    assert_eq!(words[4..], [None, None]);
+    assert!(matches!(&fault.members[5], FaultMember::Makes { check, chance: None, .. }
+        if &*check.name.node == "usually"));
+}
+
+#[test]
+fn what_checks_fixes_and_states_say_for_diagnosis() {
+    let check =
+        read!(Check, "check c \"C\" : x within l { leak 2 % slip 0 bands high, low, worn, fail }");
+    assert!(matches!(&check.members[0], CheckMember::Leak(f) if f.unit.is_some()));
+    assert!(matches!(&check.members[1], CheckMember::Slip(f) if f.unit.is_none()));
+    let CheckMember::Bands(bands) = &check.members[2] else { panic!() };
+    let bands: Vec<Effect> = bands.iter().map(|band| band.node).collect();
+    assert_eq!(bands, [Effect::High, Effect::Low, Effect::Worn, Effect::Fail]);
+
+    let fix = read!(Fix, "fix f \"F\" { part \"p\" part \"q\" price 120 verify 10 min proves a }");
+    assert_eq!(fix.members.len(), 5);
+    assert!(matches!(&fix.members[2], FixMember::Price(f) if f.unit.is_none()));
+    assert!(matches!(&fix.members[3], FixMember::Verify(_)));
+
+    let state = read!(
+        State,
+        "state s \"S\" { from a stays waived by c[U-V] passes takes 1 waived by d fails }"
+    );
+    assert!(matches!(&state.members[1], StateMember::Stays));
+    assert!(matches!(&state.members[2], StateMember::Waived { check, passes: true }
+        if check.index.is_some()));
+    assert!(matches!(&state.members[3], StateMember::Takes(f) if f.unit.is_none()));
+    assert!(matches!(&state.members[4], StateMember::Waived { passes: false, .. }));
+}
+
+#[test]
 fn procedures_branch() {
     let procedure = read!(
         Procedure,

@@ -181,12 +181,12 @@ fn a_keyword_is_no_unit() {
 #[test]
 fn the_stop_words_hold() {
     // Every word that may follow a number, written behind one.
-    let words = "above accuracy advise all and any applies at band below black burden by calibration caution case \
+    let words = "above accuracy advise all and any applies at band bands below black burden by calibration caution case \
         check circuit cite common constant counts decide derived during edition else expect fails family fault first fix \
-        frequency from if input instrument is kind leads library limit machine makes max measures mend meter not note \
-        observation odds of on or otherwise over part passes plausible procedure property proves range \
-        reading red reduce service source spec standard state step stop suspect take takes technique test then to tool \
-        typical unit unsteady use valid was when whichever widens with within";
+        frequency from if input instrument is kind leads leak library limit machine makes max measures mend meter not note \
+        observation odds of on or otherwise over part passes plausible price procedure property proves range \
+        reading red reduce service slip source spec standard state stays step stop suspect take takes technique test then to tool \
+        typical unit unsteady use valid verify waived was when whichever widens with within";
     for word in words.split_whitespace() {
         let text = format!("limit a = min 5 {word}");
         let read = truing_syntax::parse(FileId(0), &text);

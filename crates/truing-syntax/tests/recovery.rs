@@ -8,7 +8,9 @@
     reason = "a test fails by panicking"
 )]
 
-use truing_syntax::tree::{InstrumentMember, ItemKind, LimitForm, StepKind};
+use truing_syntax::tree::{
+    CheckMember, FaultMember, FixMember, InstrumentMember, ItemKind, LimitForm, StepKind,
+};
 use truing_syntax::{FileId, Parsed, decode, parse, parse_strict};
 
 /// Slug, line and message of every finding.
@@ -119,6 +121,21 @@ fn the_lines_of_meters_and_readings_are_told_one_by_one() {
     );
     let ItemKind::Reading(reading) = &parsed.tree.items[1].kind else { panic!() };
     assert_eq!(reading.members.len(), 1);
+}
+
+#[test]
+fn the_lines_of_diagnosis_are_told_one_by_one() {
+    let text = "state a \"A\" {\n    stays here\n    waived c passes\n    waived by c\n    from b\n    stay\n}\ncheck d \"D\" : e >= 1 V {\n    leak\n    bands high low\n    slip 2 %\n}\nfix f \"F\" {\n    price dear\n    verify 5 min\n    part g\n}\nfault h \"H\" {\n    makes d low often\n    makes d high rarely\n}\n";
+    let parsed = parse(FileId(0), text);
+    let lines: Vec<usize> = told(&parsed, text).into_iter().map(|t| t.1).collect();
+    assert_eq!(lines, [2, 3, 4, 6, 9, 10, 14, 16, 19], "{:#?}", parsed.findings);
+    // What was sound is there.
+    let ItemKind::Check(check) = &parsed.tree.items[1].kind else { panic!() };
+    assert!(check.members.iter().any(|line| matches!(line, CheckMember::Slip(_))));
+    let ItemKind::Fix(fix) = &parsed.tree.items[2].kind else { panic!() };
+    assert!(fix.members.iter().any(|line| matches!(line, FixMember::Verify(_))));
+    let ItemKind::Fault(fault) = &parsed.tree.items[3].kind else { panic!() };
+    assert!(matches!(&fault.members[..], [.., FaultMember::Makes { chance: Some(_), .. }]));
 }
 
 #[test]

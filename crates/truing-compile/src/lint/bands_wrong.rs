@@ -29,7 +29,7 @@ check charged "Battery is charged" : rest within rest_voltage { bands low, high 
 /// `can` holds the bands that the check has.
 pub(crate) fn missing(span: Span, check: &str, band: &str, can: &[&str]) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, format!("`{check}` has no band `{band}`"))
-        .note(format!("it comes out of order {}", list(can.iter().copied())))
+        .note(format!("its bands are {}", list(can.iter().copied())))
 }
 
 pub(crate) fn twice(span: Span, band: &str) -> Diagnostic {

@@ -21,6 +21,9 @@ use crate::lint;
 /// So far may the chances of one check lie above 1: figures are decimals, their sums are not.
 const ROUNDING: f64 = 1e-9;
 
+/// So many states are followed back from a reading: a way may also be a circle.
+const LONGEST_WAY: usize = 64;
+
 /// The id of the first member of each item, where the items run over these families.
 pub(super) fn first_members(
     cx: &Context<'_>,
@@ -196,8 +199,8 @@ impl Lowering<'_, '_> {
         let mut taken = slots.filter_map(|slot| self.parts.slot(*slot)?.during);
         taken.any(|during| {
             let mut here = during;
-            // A way of states that are each reached from one other only, however it is drawn.
-            for _ in 0..=self.parts.states.len() {
+            // The way of states that are each reached from one other only.
+            for _ in 0..LONGEST_WAY {
                 if here.0 as usize == state {
                     return true;
                 }

@@ -89,19 +89,23 @@ fn states(spec: &SpecParts) -> Verdict {
             }
         }
     }
-    let mut reached: Vec<bool> = spec.states.iter().map(|state| state.from.is_empty()).collect();
-    loop {
-        let mut more = false;
-        for (place, state) in spec.states.iter().enumerate() {
-            let leads =
-                state.from.iter().any(|from| reached.get(from.0 as usize).copied() == Some(true));
-            if leads && let Some(here) = reached.get_mut(place).filter(|here| !**here) {
-                *here = true;
-                more = true;
+    let mut onward: Vec<Vec<usize>> = vec![Vec::new(); spec.states.len()];
+    for (place, state) in spec.states.iter().enumerate() {
+        for from in &state.from {
+            if let Some(onward) = onward.get_mut(from.0 as usize) {
+                onward.push(place);
             }
         }
-        if !more {
-            break;
+    }
+    let mut reached: Vec<bool> = spec.states.iter().map(|state| state.from.is_empty()).collect();
+    let mut open: Vec<usize> =
+        reached.iter().enumerate().filter_map(|(place, is)| is.then_some(place)).collect();
+    while let Some(here) = open.pop() {
+        for next in onward.get(here).into_iter().flatten() {
+            if let Some(fresh) = reached.get_mut(*next).filter(|reached| !**reached) {
+                *fresh = true;
+                open.push(*next);
+            }
         }
     }
     match spec.states.iter().zip(reached).find(|(_, reached)| !reached) {
