@@ -49,6 +49,34 @@ pub(crate) struct Cures {
     pub pair: Vec<u32>,
     /// No two hypotheses share a cure.
     pub distinct: bool,
+    /// By part: the cures that it belongs to.
+    pub with_part: Vec<Vec<Membership>>,
+    /// By cure.
+    brief: Vec<Brief>,
+}
+
+/// The first parts of a cure, side by side with those of the next: most cures have one or two.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Brief {
+    pub first: Option<u32>,
+    pub second: Option<u32>,
+    /// There are more than these.
+    pub more: bool,
+}
+
+impl Brief {
+    fn of(parts: &[Part]) -> Self {
+        let at = |at: usize| parts.get(at).map(|part| u32::try_from(part.0).unwrap_or(u32::MAX));
+        Self { first: at(0), second: at(1), more: parts.len() > 2 }
+    }
+}
+
+/// A cure that a part belongs to, laid out so that most are passed over at a glance.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Membership {
+    pub cure: u32,
+    /// Another part of the cure, or the part itself, where it is the only one.
+    pub beside: u32,
 }
 
 impl Cures {
@@ -73,22 +101,54 @@ impl Cures {
             }
         }
         let distinct = numbers.sets.len() == faults.len() + pair.len();
+        let with_part = with_part(&numbers.sets);
+        let mut brief = vec![Brief::default(); 2];
+        brief.extend(numbers.sets.iter().map(|set| Brief::of(set)));
         let mut sets = vec![Cure::Nothing, Cure::Unknown];
         sets.extend(numbers.sets.into_iter().map(Cure::Replace));
-        Self { sets, single: classes, pair, distinct }
+        Self { sets, single: classes, pair, distinct, with_part, brief }
     }
 
     pub fn len(&self) -> usize {
         self.sets.len()
     }
 
-    pub fn get(&self, number: usize) -> Cure {
-        self.sets.get(number).cloned().unwrap_or(Cure::Unknown)
+    pub fn get(&self, number: usize) -> &Cure {
+        self.sets.get(number).unwrap_or(&Cure::Unknown)
+    }
+
+    pub fn brief(&self, number: u32) -> Brief {
+        self.brief.get(number as usize).copied().unwrap_or_default()
+    }
+
+    /// Its parts; none of "nothing" and "unknown".
+    pub fn parts(&self, number: u32) -> &[Part] {
+        match self.sets.get(number as usize) {
+            Some(Cure::Replace(parts)) => parts,
+            _ => &[],
+        }
     }
 
     pub fn iter(&self) -> impl Iterator<Item = &Cure> + Clone {
         self.sets.iter()
     }
+}
+
+fn with_part(sets: &[Vec<Part>]) -> Vec<Vec<Membership>> {
+    let mut out: Vec<Vec<Membership>> = Vec::new();
+    for (cure, set) in (2..).zip(sets) {
+        for part in set {
+            let beside = set.iter().find(|other| *other != part).unwrap_or(part).0;
+            let beside = u32::try_from(beside).unwrap_or(u32::MAX);
+            if out.len() <= part.0 {
+                out.resize(part.0 + 1, Vec::new());
+            }
+            if let Some(list) = out.get_mut(part.0) {
+                list.push(Membership { cure, beside });
+            }
+        }
+    }
+    out
 }
 
 #[derive(Default)]

@@ -1,5 +1,38 @@
 //! Which fault explains the readings, and what to measure next: the model on plain indices, with no
 //! language around it.
+//!
+//! Two layers, faults above and checks below. Hypotheses (no fault, each fault, each two, "other")
+//! are enumerated; each is weighed by the odds of its faults and by what every reading says of it.
+//! Nothing is sampled and nothing pruned, save where a documented cap says so and the result with
+//! it. Read in this order: `index`, `network` (a [`Draft`] becomes a [`Network`]), `spread` (how
+//! causes combine), `likelihood` (what a reading says), `evidence` (which readings count), `weigh`
+//! and `posterior`, `cure` (what would have to be replaced), `next` (what to measure, when to stop),
+//! `repair_order`, `explain`, `repair` (after it: proven good or not). Apart from a job: `learn`,
+//! `testability`, `strategy`, `hitting_sets`.
+//!
+//! What it takes for granted: readings are independent of each other once the faults are known (one
+//! check, one reading; no two checks that share a cable's mistake), and bands are ordered by
+//! dominance.
+//!
+//! ```
+//! use truing_diagnosis::*;
+//!
+//! let mut draft = Draft::new();
+//! let (battery, regulator) = (draft.part(), draft.part());
+//! let weak = draft.fault(Likely::Probability(0.06), vec![battery]);
+//! let open = draft.fault(Likely::Probability(0.02), vec![regulator]);
+//! let rest = draft.check(CheckDraft::pass_fail(0.10, 0.02, 2.0, &[(weak, 0.75), (open, 0.65)]));
+//! let diode = draft.check(CheckDraft::pass_fail(0.02, 0.02, 6.0, &[(open, 0.95)]));
+//! let network = draft.build()?;
+//!
+//! let mut readings = Evidence::new();
+//! readings.read(rest, Likelihood::hard(Band(1), 2)?);
+//! let posterior = network.posterior(&readings)?;
+//! assert_eq!(posterior.top(1)[0].0, Hypothesis::None); // a leak explains it as well
+//! let next = network.next(&posterior, &readings, &Situation::default(), &StopRules::default())?;
+//! assert_eq!(next.advice, Advice::Measure { check: diode });
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod cure;
 mod evidence;
@@ -47,5 +80,6 @@ pub const MAX_BANDS: usize = 8;
 /// the likeliest so many are paired, and the result says so ([`PairScope`]).
 pub const PAIR_FAULTS: usize = 2_000;
 
-/// The next measurement is chosen over at most so many faults, the likeliest.
+/// The next measurement is chosen over at most so many faults, the likeliest; the result says what
+/// probability that leaves out ([`Next::left_out`]).
 pub const CHOICE_FAULTS: usize = 256;

@@ -118,8 +118,9 @@ impl Likelihood {
     /// The share of the weight that a band has, from 0 to 1.
     #[must_use]
     pub fn share(&self, band: Band) -> f64 {
-        // Against the greatest, since the plain sum of huge weights could overflow.
-        let most = self.0.iter().copied().fold(0.0, f64::max);
+        let sum: f64 = self.0.iter().sum();
+        // Huge weights may add up to infinity: then against the greatest.
+        let most = if sum.is_finite() { 1.0 } else { self.0.iter().copied().fold(0.0, f64::max) };
         let sum: f64 = self.0.iter().map(|w| w / most).sum();
         self.0.get(band.0).map_or(0.0, |w| w / most / sum)
     }

@@ -102,7 +102,7 @@ impl Posterior {
     }
 
     /// Every hypothesis with its probability: none, singles, pairs, other.
-    pub fn iter(&self) -> impl Iterator<Item = (Hypothesis, f64)> {
+    pub fn iter(&self) -> impl Iterator<Item = (Hypothesis, f64)> + Clone {
         let singles = self.single.iter().enumerate();
         let triangle = self.paired.triangle();
         let pairs = triangle
@@ -175,7 +175,7 @@ impl Posterior {
         if let Some(cures) = network.cures.as_ref().filter(|c| c.pair.len() >= self.pair.len()) {
             sums.extend(cures.iter().cloned().zip(self.cure_sums(cures)));
         } else {
-            for (hypothesis, p) in self.iter() {
+            for (hypothesis, p) in self.iter().filter(|(_, p)| *p > 0.0) {
                 *sums.entry(network.cure(hypothesis)).or_default() += p;
             }
         }

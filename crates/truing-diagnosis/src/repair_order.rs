@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::cure::Cure;
-use crate::index::Part;
+use crate::index::{Hypothesis, Part};
 use crate::network::{Network, RepairCosts};
 use crate::posterior::Posterior;
 
@@ -64,28 +64,49 @@ impl Network {
     #[must_use]
     pub fn repair_plan(&self, posterior: &Posterior) -> Option<RepairPlan> {
         let costs = self.costs()?;
-        let cures = posterior.cures(self);
-        Some(plan(costs, cures.iter().map(|(cure, p)| (cure, *p))))
+        let hypotheses = posterior.iter().filter(|(_, p)| *p > 0.0);
+        Some(plan(costs, hypotheses.map(|(h, p)| (self.target(h), p))))
+    }
+}
+
+/// What sets the machine right.
+#[derive(Clone, Copy)]
+pub(crate) enum Target<'a> {
+    Unknown,
+    Nothing,
+    /// Both lists.
+    Parts(&'a [Part], &'a [Part]),
+}
+
+impl<'a> From<&'a Cure> for Target<'a> {
+    fn from(cure: &'a Cure) -> Self {
+        match cure {
+            Cure::Unknown => Self::Unknown,
+            Cure::Nothing => Self::Nothing,
+            Cure::Replace(parts) => Self::Parts(parts, &[]),
+        }
+    }
+}
+
+impl Network {
+    fn target(&self, hypothesis: Hypothesis) -> Target<'_> {
+        match hypothesis {
+            Hypothesis::Other => Target::Unknown,
+            Hypothesis::None => Target::Nothing,
+            Hypothesis::Single(f) => Target::Parts(self.parts_of(f), &[]),
+            Hypothesis::Pair(f, g) => Target::Parts(self.parts_of(f), self.parts_of(g)),
+        }
     }
 }
 
 impl RepairCosts {
-    fn of(&self, step: Step) -> f64 {
+    /// Minutes of a step, proof included.
+    pub(crate) fn of(&self, step: Step) -> f64 {
         let own = match step {
             Step::Replace(part) => self.part.get(part.0).copied().unwrap_or(self.escalate),
             Step::Nothing => self.nothing,
         };
         own + self.verify
-    }
-
-    /// The least that a cure can cost with all known: its own steps, or escalation.
-    pub(crate) fn least(&self, cure: &Cure) -> f64 {
-        let steps = match cure {
-            Cure::Unknown => f64::INFINITY,
-            Cure::Nothing => self.of(Step::Nothing),
-            Cure::Replace(parts) => parts.iter().map(|part| self.of(Step::Replace(*part))).sum(),
-        };
-        steps.min(self.escalate)
     }
 }
 
@@ -93,9 +114,9 @@ impl RepairCosts {
 /// number of steps that makes it least.
 pub(crate) fn plan<'c>(
     costs: &RepairCosts,
-    cures: impl Iterator<Item = (&'c Cure, f64)> + Clone,
+    targets: impl Iterator<Item = (Target<'c>, f64)> + Clone,
 ) -> RepairPlan {
-    let order = order(costs, cures.clone());
+    let order = order(costs, targets.clone());
     let mut place = vec![usize::MAX; costs.part.len()];
     let mut nothing = usize::MAX;
     for (at, step) in order.iter().enumerate() {
@@ -110,13 +131,13 @@ pub(crate) fn plan<'c>(
     }
     // How much is set right with each step: a cure is complete with the last of its parts.
     let mut right = vec![0.0; order.len()];
-    for (cure, p) in cures {
-        let last = match cure {
-            Cure::Unknown => usize::MAX,
-            Cure::Nothing => nothing,
-            Cure::Replace(parts) => {
+    for (target, p) in targets {
+        let last = match target {
+            Target::Unknown => usize::MAX,
+            Target::Nothing => nothing,
+            Target::Parts(a, b) => {
                 let at = |part: &Part| place.get(part.0).copied().unwrap_or(usize::MAX);
-                parts.iter().map(at).max().unwrap_or(usize::MAX)
+                a.iter().chain(b).map(at).max().unwrap_or(usize::MAX)
             }
         };
         if let Some(right) = right.get_mut(last) {
@@ -142,18 +163,23 @@ fn shortest(costs: &RepairCosts, mut order: Vec<Step>, right: &[f64]) -> RepairP
     RepairPlan { steps: order, minutes, escalated }
 }
 
-fn order<'c>(costs: &RepairCosts, cures: impl Iterator<Item = (&'c Cure, f64)>) -> Vec<Step> {
+fn order<'c>(costs: &RepairCosts, targets: impl Iterator<Item = (Target<'c>, f64)>) -> Vec<Step> {
     let mut faulty = vec![0.0; costs.part.len()];
     let mut nothing = 0.0;
-    for (cure, p) in cures {
-        match cure {
-            Cure::Unknown => {}
-            Cure::Nothing => nothing += p,
-            Cure::Replace(parts) => parts.iter().for_each(|part| {
-                if let Some(sum) = faulty.get_mut(part.0) {
-                    *sum += p;
-                }
-            }),
+    let mut add = |part: &Part, p: f64| {
+        if let Some(sum) = faulty.get_mut(part.0) {
+            *sum += p;
+        }
+    };
+    for (target, p) in targets {
+        match target {
+            Target::Unknown => {}
+            Target::Nothing => nothing += p,
+            Target::Parts(a, b) => {
+                a.iter().for_each(|part| add(part, p));
+                // A part that both faults share is replaced once.
+                b.iter().filter(|part| !a.contains(part)).for_each(|part| add(part, p));
+            }
         }
     }
     let parts = faulty.into_iter().enumerate().map(|(at, p)| (Step::Replace(Part(at)), p));

@@ -26,8 +26,11 @@ pub struct Signatures {
     cure: Vec<usize>,
     nofault: Vec<usize>,
     /// By fault: where it differs from "no fault", and in which band the check is then.
-    differs: Vec<Vec<(usize, usize)>>,
+    differs: Vec<Row>,
 }
+
+/// Checks and the bands they are in, by check.
+type Row = Vec<(usize, usize)>;
 
 /// Lists that don't fit together, or a weight that isn't one.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
@@ -235,7 +238,7 @@ impl Signatures {
         let all: BTreeSet<&[(usize, usize)]> =
             self.differs.iter().map(Vec::as_slice).chain([[].as_slice()]).collect();
         let needed = |check: usize, faults: &[usize]| {
-            let mut shorter: BTreeMap<Vec<(usize, usize)>, &[(usize, usize)]> = BTreeMap::new();
+            let mut shorter: BTreeMap<Row, &[(usize, usize)]> = BTreeMap::new();
             faults.iter().filter_map(|f| self.differs.get(*f)).any(|row| {
                 let rest: Vec<_> = row.iter().copied().filter(|(c, _)| *c != check).collect();
                 let merges = all.contains(rest.as_slice());

@@ -26,7 +26,7 @@ impl Triangle {
     }
 
     /// All pairs in their order.
-    pub fn pairs(self) -> impl Iterator<Item = (usize, usize)> {
+    pub fn pairs(self) -> impl Iterator<Item = (usize, usize)> + Clone {
         (0..self.0).flat_map(move |a| (a + 1..self.0).map(move |b| (a, b)))
     }
 

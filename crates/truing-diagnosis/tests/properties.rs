@@ -156,7 +156,7 @@ fn agrees(made: &Made) -> Result<(), TestCaseError> {
             if log.is_finite() && log > -600.0 {
                 prop_assert!((posterior.log_evidence() - log).abs() <= 1e-9 * log.abs().max(1.0));
             }
-            next_is_sound(&network, &posterior, &evidence)
+            next_is_sound(&network, &posterior, &evidence, &made.minutes)
         }
         (Err(EvidenceError::Contradiction(checks)), None) => irreducible(made, &network, &checks),
         (Ok(_), None) => {
@@ -187,6 +187,7 @@ fn next_is_sound(
     network: &Network,
     posterior: &truing_diagnosis::Posterior,
     evidence: &Evidence,
+    minutes: &[f64],
 ) -> Result<(), TestCaseError> {
     for (check, bits) in network.bits(posterior, evidence).unwrap() {
         let direct = directly(network, posterior, check);
@@ -203,11 +204,42 @@ fn next_is_sound(
         branch(network, evidence, next.proposed.unwrap(), pointer)?;
     }
     let values = network.values(posterior, evidence, &Situation::default()).unwrap();
-    let most = values.iter().map(|(_, v)| *v).fold(f64::NEG_INFINITY, f64::max);
+    let ecr =
+        |posterior: &truing_diagnosis::Posterior| network.repair_plan(posterior).unwrap().minutes;
+    for (check, value) in &values {
+        let mut after = 0.0;
+        for band in 0..network.bands(*check).unwrap() {
+            let Some((chance, then)) = after_band(network, posterior, evidence, *check, band)
+            else {
+                continue;
+            };
+            after += chance * ecr(&then);
+        }
+        let direct = ecr(posterior) - after - minutes[check.0];
+        prop_assert!((value - direct).abs() <= 1e-8, "{check:?}: {value} is not {direct}");
+    }
     if let Some(value) = next.value {
-        prop_assert!((value.one_step - most).abs() < 1e-9, "{value:?} of {values:?}");
+        let most = values.iter().map(|(_, v)| *v).fold(f64::NEG_INFINITY, f64::max);
+        prop_assert!(value.one_step <= most + 1e-9, "{value:?} of {values:?}");
+        let stops = value.one_step <= 0.0 && value.two_step.is_some_and(|two| two <= 0.0);
+        prop_assert!(!stops || most <= 1e-9, "{value:?} of {values:?}");
     }
     Ok(())
+}
+
+/// The chance of a band, and the posterior after it, as the reading itself would give it.
+fn after_band(
+    network: &Network,
+    posterior: &truing_diagnosis::Posterior,
+    evidence: &Evidence,
+    check: Check,
+    band: usize,
+) -> Option<(f64, truing_diagnosis::Posterior)> {
+    let read = |h| network.outcome_read(check, h).unwrap()[band];
+    let chance: f64 = posterior.iter().map(|(h, p)| p * read(h)).sum();
+    let mut evidence = evidence.clone();
+    evidence.read(check, Likelihood::hard(Band(band), network.bands(check).unwrap()).unwrap());
+    Some((chance, network.posterior(&evidence).ok()?))
 }
 
 /// Looking ahead gives the posterior that the reading itself would give.

@@ -108,6 +108,11 @@ impl Belief {
         self.marginal.get(place).copied().unwrap_or(0.0)
     }
 
+    /// The probabilities of no fault, and of one that isn't listed.
+    pub fn ends(&self) -> (f64, f64) {
+        (self.none, self.other)
+    }
+
     /// The likeliest cure's probability.
     pub fn surest(&self) -> f64 {
         self.cure.iter().copied().fold(0.0, f64::max)
@@ -174,19 +179,14 @@ impl Belief {
         };
         let mut bits = 0.0;
         let mut rest = 1.0 - self.other;
-        for number in scratch.touched.drain(..) {
-            let at = number as usize;
-            let p = self.cure.get(at).copied().unwrap_or(0.0);
+        for (number, shift) in scratch.touched() {
+            let p = self.cure.get(number as usize).copied().unwrap_or(0.0);
             rest -= p;
-            let Some(shift) = scratch.shift.get_mut(at) else { continue };
-            for ((k, q), shift) in forecast.chance.iter().zip(none).zip(shift.iter()).take(bands) {
+            for ((k, q), shift) in forecast.chance.iter().zip(none).zip(shift).take(bands) {
                 bits += information(p * q + shift, p, *k);
             }
-            *shift = [0.0; MAX_BANDS];
-            if let Some(flag) = scratch.is_touched.get_mut(at) {
-                *flag = false;
-            }
         }
+        scratch.clear();
         let rest = rest.max(0.0);
         for (k, q) in forecast.chance.iter().zip(none).take(bands) {
             bits += information(rest * q, rest, *k);
@@ -245,7 +245,27 @@ impl Belief {
 }
 
 impl Scratch {
-    fn collect(&mut self, belief: &Belief, suspects: &Suspects<'_>, touched: &Touched<'_>) {
+    /// The cures that suspects of a check belong to, each with how far its joint chance with each
+    /// band lies off that of an untouched one.
+    pub fn touched(&self) -> impl Iterator<Item = (u32, &Bands)> {
+        self.touched.iter().filter_map(|number| Some((*number, self.shift.get(*number as usize)?)))
+    }
+
+    pub fn shift(&self, number: u32) -> Option<&Bands> {
+        self.shift.get(number as usize)
+    }
+
+    pub fn clear(&mut self) {
+        for number in self.touched.drain(..) {
+            let at = number as usize;
+            if let (Some(shift), Some(flag)) = (self.shift.get_mut(at), self.is_touched.get_mut(at))
+            {
+                (*shift, *flag) = ([0.0; MAX_BANDS], false);
+            }
+        }
+    }
+
+    pub fn collect(&mut self, belief: &Belief, suspects: &Suspects<'_>, touched: &Touched<'_>) {
         self.shift.resize(suspects.cures.len(), [0.0; MAX_BANDS]);
         self.is_touched.resize(suspects.cures.len(), false);
         self.on_check.clear();
@@ -267,15 +287,34 @@ impl Scratch {
                 let p = belief.pair.get(at).copied().unwrap_or(0.0);
                 self.add(cures.pair.get(at), p, &both);
             }
-            for b in 0..triangle.0 {
-                if self.on_check.get(b).copied().unwrap_or(true) {
-                    continue;
-                }
-                let at = triangle.of(a.place, b);
-                let p = belief.pair.get(at).copied().unwrap_or(0.0);
-                self.add(cures.pair.get(at), p, &own);
-            }
+            self.with_untouched(belief, suspects, a.place, &own);
         }
+    }
+
+    /// The pairs of a suspect with those that the check isn't touched by.
+    fn with_untouched(
+        &mut self,
+        belief: &Belief,
+        suspects: &Suspects<'_>,
+        place: usize,
+        own: &Bands,
+    ) {
+        let triangle = suspects.triangle;
+        let (pair, cures) = (&belief.pair, &suspects.cures.pair);
+        let on_check = std::mem::take(&mut self.on_check);
+        let free = |(b, on): (usize, &bool)| (!*on).then_some(b);
+        for b in on_check.iter().enumerate().take(place.min(triangle.0)).filter_map(free) {
+            let at = triangle.at(b, place);
+            self.add(cures.get(at), pair.get(at).copied().unwrap_or(0.0), own);
+        }
+        // Those after it stand side by side.
+        let row = triangle.row(place)..triangle.row(place + 1);
+        let row =
+            pair.get(row.clone()).into_iter().flatten().zip(cures.get(row).into_iter().flatten());
+        for ((p, number), _) in row.zip(on_check.iter().skip(place + 1)).filter(|(_, on)| !**on) {
+            self.add(Some(number), *p, own);
+        }
+        self.on_check = on_check;
     }
 
     fn add(&mut self, number: Option<&u32>, p: f64, by: &Bands) {

@@ -1,6 +1,7 @@
 //! Two steps deep: what a check and the best one after it tell, and whether they pay.
 
 use super::belief::Belief;
+use super::outlay::Outlay;
 use super::progress::Progress;
 use super::rank::{Candidate, Ranker};
 use super::suspects::Suspects;
@@ -8,7 +9,7 @@ use super::{Pointer, StopRules, Value, ready};
 use crate::cure::Cure;
 use crate::index::{Band, Check};
 use crate::network::RepairCosts;
-use crate::repair_order::{self, RepairPlan};
+use crate::repair_order::{self, RepairPlan, Target};
 
 /// A check, and where each of its bands would lead.
 pub(crate) struct Looked {
@@ -80,8 +81,28 @@ impl Ranker<'_, '_> {
         Some(Looked { check, score, total_minutes, minutes, branches })
     }
 
+    /// What each check saves if repairs follow it (VOI); nothing where costs aren't known.
+    pub fn values(
+        &mut self,
+        belief: &Belief,
+        progress: &Progress,
+        checks: &[Check],
+    ) -> Vec<(Check, f64)> {
+        let suspects = self.suspects;
+        let Some(mut outlay) = Outlay::of(suspects, belief) else { return Vec::new() };
+        let now = outlay.now();
+        let mut out = Vec::new();
+        for check in checks {
+            let Some(touched) = suspects.check(*check) else { continue };
+            let forecast = belief.forecast(suspects, touched);
+            let after = outlay.after(touched, &forecast, &mut self.scratch);
+            out.push((*check, now - after - progress.minutes(suspects.network, *check)));
+        }
+        out
+    }
+
     /// The most that a single check saves: of those looked at, or of all, where none of those saves
-    /// anything.
+    /// anything and the chosen one doesn't with another after it either.
     pub fn value(
         &mut self,
         belief: &Belief,
@@ -91,46 +112,32 @@ impl Ranker<'_, '_> {
     ) -> Option<Value> {
         let suspects = self.suspects;
         let costs = suspects.network.costs()?;
+        let near: Vec<Check> = looked.iter().map(|l| l.check).collect();
+        let (check, one_step) = most(self.values(belief, progress, &near))?;
+        if one_step > 0.0 {
+            return Some(Value { check, one_step, two_step: None });
+        }
         let now = suspects.plan(costs, belief).minutes;
-        let mut most: Option<(Check, f64)> = None;
-        let mut take = |check: Check, value: f64| {
-            if most.is_none_or(|(_, so_far)| value > so_far) {
-                most = Some((check, value));
-            }
-        };
-        for l in looked {
-            let after: f64 =
-                l.branches.iter().map(|b| b.chance * suspects.plan(costs, &b.belief).minutes).sum();
-            take(l.check, now - after - l.minutes);
+        let two_step = Some(suspects.two_step(costs, now, chosen));
+        if two_step > Some(0.0) {
+            return Some(Value { check, one_step, two_step });
         }
-        if most.is_some_and(|(_, value)| value > 0.0) {
-            return most.map(|(check, one_step)| Value { check, one_step, two_step: None });
-        }
-        // Knowing everything would save no more than this.
-        let least: f64 =
-            suspects.cures.iter().zip(&belief.cure).map(|(c, p)| p * costs.least(c)).sum();
-        let mut most = most;
-        for check in ready(suspects.network, progress) {
-            let minutes = progress.minutes(suspects.network, check);
-            if most.is_some_and(|(_, so_far)| now - least - minutes <= so_far) {
-                continue;
-            }
-            let value = suspects.value(belief, progress, check)?;
-            if most.is_none_or(|(_, so_far)| value > so_far) {
-                most = Some((check, value));
-            }
-        }
-        let two_step = suspects.two_step(costs, now, chosen);
-        most.map(|(check, one_step)| Value { check, one_step, two_step: Some(two_step) })
+        let all = ready(suspects.network, progress);
+        let (check, one_step) = most(self.values(belief, progress, &all))?;
+        Some(Value { check, one_step, two_step })
     }
+}
+
+/// The greatest, the first of equals.
+fn most(values: Vec<(Check, f64)>) -> Option<(Check, f64)> {
+    values.into_iter().reduce(|best, next| if next.1 > best.1 { next } else { best })
 }
 
 impl Looked {
     /// What each band would point to.
     pub fn pointers(&self, suspects: &Suspects<'_>) -> Vec<Pointer> {
         let pointer = |branch: &Branch| {
-            let mut cures = suspects.cures_of(&branch.belief);
-            cures.truncate(3);
+            let cures = suspects.likeliest(&branch.belief, 3);
             Pointer { band: branch.band, chance: branch.chance, cures }
         };
         self.branches.iter().map(pointer).collect()
@@ -138,27 +145,25 @@ impl Looked {
 }
 
 impl Suspects<'_> {
-    /// The cures that a belief holds possible, likeliest first, equals in the order of [`Cure`].
-    pub fn cures_of(&self, belief: &Belief) -> Vec<(Cure, f64)> {
-        let possible = belief.cure.iter().enumerate().filter(|(_, p)| **p > 0.0);
-        let mut order: Vec<(usize, f64)> = possible.map(|(at, p)| (at, *p)).collect();
-        order.sort_by(|(_, p), (_, q)| q.total_cmp(p));
-        let mut out: Vec<(Cure, f64)> =
-            order.into_iter().map(|(at, p)| (self.cures.get(at), p)).collect();
+    /// The likeliest cures that a belief holds possible, at most `n`, equals in the order of
+    /// [`Cure`].
+    pub fn likeliest(&self, belief: &Belief, n: usize) -> Vec<(Cure, f64)> {
+        let mut falling: Vec<f64> = belief.cure.iter().copied().filter(|p| *p > 0.0).collect();
+        let least = if n < falling.len() {
+            *falling.select_nth_unstable_by(n, |p, q| q.total_cmp(p)).1
+        } else {
+            0.0
+        };
+        let near = belief.cure.iter().enumerate().filter(|(_, p)| **p >= least && **p > 0.0);
+        let mut out: Vec<(&Cure, f64)> = near.map(|(at, p)| (self.cures.get(at), *p)).collect();
         out.sort_by(|(a, p), (b, q)| q.total_cmp(p).then_with(|| a.cmp(b)));
-        out
+        out.truncate(n);
+        out.into_iter().map(|(cure, p)| (cure.clone(), p)).collect()
     }
 
     pub fn plan(&self, costs: &RepairCosts, belief: &Belief) -> RepairPlan {
-        repair_order::plan(costs, self.cures.iter().zip(belief.cure.iter().copied()))
-    }
-
-    /// What a check saves if repairs follow it (VOI); `None` where costs aren't known.
-    pub fn value(&self, belief: &Belief, progress: &Progress, check: Check) -> Option<f64> {
-        let costs = self.network.costs()?;
-        let now = self.plan(costs, belief).minutes;
-        let minutes = progress.minutes(self.network, check);
-        Some(now - self.after(costs, belief, check) - minutes)
+        let targets = self.cures.iter().map(Target::from);
+        repair_order::plan(costs, targets.zip(belief.cure.iter().copied()))
     }
 
     /// Expected cost of repairs once a check is measured.

@@ -7,6 +7,7 @@
 
 mod belief;
 mod look_ahead;
+mod outlay;
 mod progress;
 mod rank;
 mod suspects;
@@ -180,8 +181,8 @@ impl Network {
         evidence: &Evidence,
         rules: &StopRules,
     ) -> Advice {
-        let cures = suspects.cures_of(belief);
-        let listed = cures.iter().find(|(cure, _)| *cure != Cure::Unknown);
+        let listed = suspects.likeliest(belief, 2);
+        let listed = listed.iter().find(|(cure, _)| *cure != Cure::Unknown);
         if let Some((cure, probability)) = listed.filter(|(_, p)| *p >= rules.certain) {
             return Advice::Settled { cure: cure.clone(), probability: *probability };
         }
@@ -192,7 +193,8 @@ impl Network {
         let telling = next.candidates.iter().any(|c| c.bits >= rules.little);
         let Some(check) = next.proposed.filter(|_| telling) else {
             let mut sum = 0.0;
-            let among = cures.into_iter().take_while(|(_, p)| {
+            let all = suspects.likeliest(belief, usize::MAX);
+            let among = all.into_iter().take_while(|(_, p)| {
                 let before = sum;
                 sum += p;
                 before < rules.certain
@@ -223,8 +225,8 @@ impl Network {
         let progress = Progress::new(standing(self, evidence)?, situation);
         let suspects = Suspects::of(self, posterior);
         let (belief, _) = Belief::of(&suspects, posterior);
-        let ready = ready(self, &progress).into_iter();
-        Ok(ready.filter_map(|c| Some((c, suspects.value(&belief, &progress, c)?))).collect())
+        let mut ranker = Ranker { suspects: &suspects, scratch: Scratch::default() };
+        Ok(ranker.values(&belief, &progress, &ready(self, &progress)))
     }
 
     /// Bits about the cure that every unmeasured check would give, whether or not what it requires

@@ -16,3 +16,4 @@ mod inference;
 #[path = "../oracle/mod.rs"]
 mod oracle;
 mod upkeep;
+mod worked;
