@@ -17,7 +17,7 @@ use support::{Choices, Maker, shown};
 use truing_engine::{
     Because, BudgetLine, Conformance, Detail, Findings, Plan, Sheet, Uncertainty, Value, reference,
 };
-use truing_model::Spec;
+use truing_model::{Outcome, Spec};
 
 fn finite(value: &Value) -> bool {
     let ends = [value.low, value.high];
@@ -122,7 +122,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 2500, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn both_evaluators_agree(all in proptest::collection::vec(any::<u16>(), 100..500)) {
+    fn both_evaluators_agree(all in proptest::collection::vec(any::<u16>(), 100..1500)) {
         let maker = Maker::new();
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);
@@ -142,7 +142,7 @@ proptest! {
     }
 
     #[test]
-    fn budgets_change_no_outcome(all in proptest::collection::vec(any::<u16>(), 100..500)) {
+    fn budgets_change_no_outcome(all in proptest::collection::vec(any::<u16>(), 100..1500)) {
         let maker = Maker::new();
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);
@@ -162,13 +162,17 @@ proptest! {
     }
 }
 
-/// The made-up specs would show nothing if every check came out the same way.
+/// The made-up specs would show nothing if every check came out the same way, or if meters made no
+/// difference.
 #[test]
 fn the_made_up_specs_come_out_every_way() {
     let maker = Maker::new();
     let mut outcomes = std::collections::BTreeSet::new();
     let mut reasons = std::collections::BTreeSet::new();
-    for seed in 0..1500 {
+    let mut unfit = std::collections::BTreeSet::new();
+    let mut parts = std::collections::BTreeMap::new();
+    let (mut shared, mut undecided_by_errors) = (0, 0);
+    for seed in 0..3000 {
         let all = support::stream(seed);
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);
@@ -177,8 +181,23 @@ fn the_made_up_specs_come_out_every_way() {
             outcomes.insert(finding.outcome.words());
             let because = serde_json::to_value(&finding.reason.because).unwrap();
             reasons.insert(because["why"].as_str().unwrap().to_owned());
+            if let Because::Unfit { unfit: why, .. } = finding.reason.because {
+                unfit.insert(
+                    serde_json::to_value(why).unwrap()["unfit"].as_str().unwrap().to_owned(),
+                );
+            }
+            for line in &finding.reason.budget {
+                *parts.entry(line.part).or_insert(0) += 1;
+                shared += usize::from(line.readings > 1);
+            }
+            let errors = finding.reason.uncertainty.is_some_and(|of| of.standard > 0.0);
+            undecided_by_errors += usize::from(errors && finding.outcome == Outcome::Undecided);
         }
     }
     assert_eq!(outcomes.len(), 9, "{outcomes:?}");
     assert_eq!(reasons.len(), 21, "{reasons:?}");
+    assert_eq!(unfit.len(), 7, "{unfit:?}");
+    assert_eq!(parts.len(), 10, "{parts:?}");
+    assert!(shared >= 10, "{shared} in {parts:?}");
+    assert!(undecided_by_errors >= 40, "{undecided_by_errors}");
 }

@@ -142,7 +142,7 @@ impl Judge<'_> {
                 let (standard, service) = self.ends(arm, *at, way).ok()?;
                 let standard = self.margins(&subject, &standard).ok()?;
                 let service = service.map(|ends| self.margins(&subject, &ends)).transpose().ok()?;
-                let conformance = Some(conformance(&standard, service.as_ref()).ok()?);
+                let conformance = conformance(&standard, service.as_ref()).ok();
                 let both = [Some(&standard), service.as_ref()];
                 let margins = both.into_iter().flatten().flat_map(|of| [&of.low, &of.high]);
                 let nearest = margins.flatten().min_by(|a, b| a.by.abs().total_cmp(&b.by.abs()));

@@ -45,8 +45,8 @@ fn function(kind: Kind, choices: &mut Choices) -> MeterFunction {
             value: one(choices, &[0.0, 0.1, 0.2]),
             doubt: one(choices, &[0.05, 0.0, 0.2]),
         }),
-        test_voltage: choices.maybe(2, |choices| one(choices, &[2.5, 8.0, 30.0])),
-        input: choices.maybe(4, |choices| one(choices, &[10.0, 1e4])),
+        test_voltage: choices.maybe(2, |choices| one(choices, &[0.1, 2.5, 0.5, 8.0])),
+        input: choices.maybe(2, |choices| one(choices, &[10.0, 1e4])),
         burden: choices.maybe(4, |choices| one(choices, &[0.1, 2.0])),
         technique: choices.maybe(4, |choices| {
             if choices.chance(2) {
@@ -71,7 +71,19 @@ fn ranges(kind: Kind, choices: &mut Choices) -> Vec<MeterRange> {
             top,
             printed: printed(kind, top),
             nought: one(choices, &[0.0, 0.0, 0.0, 2.0]),
-            step: one(choices, &[None, Some(1e-5), Some(0.001), Some(0.01), Some(0.1), Some(1.0)]),
+            step: one(
+                choices,
+                &[
+                    None,
+                    None,
+                    Some(1e-5),
+                    Some(1e-5),
+                    Some(0.001),
+                    Some(0.01),
+                    Some(0.1),
+                    Some(1.0),
+                ],
+            ),
             accuracy: None,
             accuracy_printed: None,
             band: None,
@@ -110,16 +122,20 @@ fn printed(kind: Kind, top: f64) -> Measure {
 
 /// Says of some readings what they were taken with, or how uncertain a certificate says they are.
 pub fn measured(sheet: &mut Sheet, choices: &mut Choices) {
-    let meters: Vec<(String, Arc<Instrument>)> = (0..1 + choices.pick(3))
-        .map(|place| (format!("M-{place}"), Arc::new(instrument(choices))))
-        .collect();
+    // One meter for all on one range, as often as not: then errors are shared.
+    let count = one(choices, &[1, 1, 2, 3]);
+    let common_range = choices.maybe(2, |_| 40.0);
+    let meters: Vec<(String, Arc<Instrument>)> =
+        (0..count).map(|place| (format!("M-{place}"), Arc::new(instrument(choices)))).collect();
     for slot in (0..4).map(SlotId) {
-        if choices.chance(4) {
+        if choices.chance(5) {
             continue;
         }
         let (meter, instrument) = &meters[choices.pick(meters.len())];
         let meter = MeterUse {
-            range: choices.maybe(5, |choices| one(choices, &[40.0, 4.0, 0.04, 7.0])),
+            range: choices
+                .maybe(6, |choices| one(choices, &[40.0, 4.0, 0.04, 7.0]))
+                .or(common_range),
             zeroed: choices.chance(4),
             ambient: choices.maybe(4, |choices| one(choices, &[295.0, 280.0, 311.0])),
             since_calibration: choices.maybe(4, |choices| one(choices, &[50.0, 150.0])),

@@ -51,7 +51,7 @@ pub fn stream(seed: u64) -> Vec<u16> {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         (state >> 40) as u16
     };
-    std::iter::repeat_with(next).take(500).collect()
+    std::iter::repeat_with(next).take(1500).collect()
 }
 
 /// What the made-up specs take their units from.
@@ -183,9 +183,14 @@ impl Maker {
     }
 
     fn slots(&self, parts: &mut SpecParts, choices: &mut Choices) {
+        let alike = choices.chance(2);
         for place in 0..4_usize {
-            let of = [Kind::DC_VOLTAGE, Kind::RESISTANCE, Kind::DC_VOLTAGE, Kind::DIODE_DROP]
-                [choices.pick(4)];
+            let of = if alike {
+                Kind::DC_VOLTAGE
+            } else {
+                [Kind::DC_VOLTAGE, Kind::RESISTANCE, Kind::DC_VOLTAGE, Kind::DIODE_DROP]
+                    [choices.pick(4)]
+            };
             let kind = SlotKind::Quantity {
                 kind: of,
                 plausible: choices.maybe(5, |choices| self.interval(choices)),
@@ -197,9 +202,9 @@ impl Maker {
             let during = choices.maybe(4, |choices| StateId(choices.id(2)));
             parts.slots.push(Slot {
                 frequency: choices.maybe(4, |choices| NumberId(choices.id(4))),
-                circuit: choices.maybe(6, |choices| Circuit {
+                circuit: choices.maybe(3, |choices| Circuit {
                     resistance: [0.5, 3.0, 0.0][choices.pick(3)],
-                    doubt: [0.0, 0.25][choices.pick(2)],
+                    doubt: [0.25, 0.0][choices.pick(2)],
                 }),
                 ..slot(&format!("s{place}"), kind, during)
             });
@@ -211,7 +216,11 @@ impl Maker {
 
     fn number(&self, parts: &mut SpecParts, choices: &mut Choices) {
         let count = parts.numbers.len();
-        let any = |choices: &mut Choices| NumberId(choices.id(count));
+        // A third of them are readings.
+        let any = |choices: &mut Choices| {
+            let count = if choices.chance(3) { 4 } else { count };
+            NumberId(choices.id(count))
+        };
         let node = match choices.pick(16) {
             0 | 1 => {
                 let indication = self.some_indication(choices);
@@ -429,7 +438,14 @@ impl Maker {
 
     pub fn sheet(&self, spec: &Spec, choices: &mut Choices) -> Sheet {
         let mut sheet = Sheet::new(spec);
+        // On half of the sheets every reading is a figure: their errors can be carried along.
+        let figures = choices.chance(2);
         for place in 0..4 {
+            if figures {
+                let figure = Reading::Figure(self.some_indication(choices));
+                sheet.set(SlotId(place), figure).unwrap();
+                continue;
+            }
             if choices.chance(8) {
                 continue;
             }
