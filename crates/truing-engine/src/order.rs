@@ -97,6 +97,7 @@ impl<A: Arithmetic> Runner<'_, A> {
             _ => 3.0 * error.contribution,
         };
         let reach: f64 = self.scratch.errors.iter().map(reach).sum();
-        Some(self.scratch.errors.is_empty() || value.abs() > reach)
+        // A distance that is the reach but for rounding is not beyond it.
+        Some(self.scratch.errors.is_empty() || value.abs() > reach * (1.0 + 1e-9))
     }
 }
