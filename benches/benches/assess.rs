@@ -13,7 +13,7 @@ use std::hint::black_box;
 use criterion::{Criterion, criterion_group, criterion_main};
 use truing_benches::{COUNT, low_of, read_at, read_text, reading, spec, two_sided};
 use truing_engine::{Plan, Sheet};
-use truing_model::{Reading, SlotId, Spec};
+use truing_model::{Indication, Reading, SlotId, Spec};
 
 fn filled(spec: &Spec, count: usize) -> (Sheet, Vec<Reading>) {
     let mut sheet = Sheet::new(spec);
@@ -23,6 +23,13 @@ fn filled(spec: &Spec, count: usize) -> (Sheet, Vec<Reading>) {
         sheet.set(SlotId(index as u32), reading.clone()).unwrap();
     }
     (sheet, readings)
+}
+
+fn figure_of(reading: &Reading) -> Option<&Indication> {
+    match reading {
+        Reading::Figure(figure) => Some(figure),
+        _ => None,
+    }
 }
 
 fn cel_program(index: usize) -> cel::Program {
@@ -69,12 +76,22 @@ fn twenty_by_twenty(c: &mut Criterion) {
     let spec = spec(&two_sided(COUNT));
     let plan = Plan::new(&spec);
     let (mut sheet, readings) = filled(&spec, COUNT);
+    let figures: Vec<Indication> = readings.iter().filter_map(figure_of).cloned().collect();
+    assert_eq!(figures.len(), COUNT);
     let mut evaluator = plan.evaluator();
 
     group.bench_function("truing, by slot, outcomes only", |b| {
         b.iter(|| evaluator.outcomes(black_box(&sheet)).len());
     });
     group.bench_function("truing, readings bound by slot, outcomes only", |b| {
+        b.iter(|| {
+            for (index, figure) in figures.iter().enumerate() {
+                sheet.set_figure(SlotId(index as u32), black_box(figure)).unwrap();
+            }
+            evaluator.outcomes(&sheet).len()
+        });
+    });
+    group.bench_function("truing, readings given away by slot, outcomes only", |b| {
         b.iter(|| {
             for (index, reading) in readings.iter().enumerate() {
                 sheet.set(SlotId(index as u32), black_box(reading).clone()).unwrap();

@@ -64,6 +64,27 @@ fn checking(c: &mut Criterion) {
     group.finish();
 }
 
+/// Linear in the length of a chain in which each derived quantity rests on the one before.
+fn chains(c: &mut Criterion) {
+    let mut group = c.benchmark_group("check a chain of derived quantities");
+    for length in [250, 1000] {
+        let mut text = String::from(
+            "spec chain \"Chain\" { edition \"1\" }\nsource sheet \"Invented\"\n\
+             reading first \"First\" : dc_voltage\n\
+             limit least : dc_voltage = min 1 V cite sheet\nderived d0 = first\n",
+        );
+        for index in 1..length {
+            let _ = writeln!(text, "derived d{index} = d{} + first", index - 1);
+        }
+        let _ = writeln!(text, "check last \"Last\" : d{} within least", length - 1);
+        group.throughput(Throughput::Elements(length));
+        group.bench_function(format!("{length} long"), |b| {
+            b.iter(|| truing_benches::spec(black_box(&text)));
+        });
+    }
+    group.finish();
+}
+
 fn a_thousand_files(c: &mut Criterion) {
     let folder = tempfile::tempdir().unwrap();
     std::fs::create_dir(folder.path().join("std")).unwrap();
@@ -82,5 +103,5 @@ fn a_thousand_files(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, parsing, checking, a_thousand_files);
+criterion_group!(benches, parsing, checking, chains, a_thousand_files);
 criterion_main!(benches);

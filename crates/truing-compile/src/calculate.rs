@@ -57,9 +57,7 @@ pub fn calculate_in(
     let typer = Typer::new(&cx, None, Allowed::Constants);
     // `20 degC in degF` is a temperature; so is whatever the wanted unit's first kind is.
     let place = match &wanted {
-        Some((text, Some(unit))) if crate::typing::is_literal(expr) => {
-            Some(place_of(&cx, text, unit))
-        }
+        Some((text, Some(unit))) if crate::typing::is_literal(expr) => Some(place_of(text, unit)),
         _ => None,
     };
     let soft = place.map(|place| Place { soft: true, ..place });
@@ -68,8 +66,8 @@ pub fn calculate_in(
         (Some(num), None) => shown(&typer, expr, &num, None),
         (Some(num), Some((text, Some(unit)))) => {
             if !fits(&cx.catalogue, num.ty, unit) {
-                let there = place_of(&cx, text, unit).said;
-                let here = Said::new(&cx, num.span, num.ty, num.shown.as_ref());
+                let there = place_of(text, unit).said;
+                let here = Said::new(num.span, num.ty, num.shown.as_ref());
                 cx.findings.push(lint::mismatch(&cx, num.span, &here, &there));
             }
             shown(&typer, expr, &num, Some(unit))
@@ -97,9 +95,9 @@ fn alone(id: FileId, text: &str) -> Files {
     Files { members: vec![member], incomplete: false }
 }
 
-fn place_of(cx: &crate::context::Context<'_>, text: &UnitText, unit: &Unit) -> Place {
+fn place_of(text: &UnitText, unit: &Unit) -> Place {
     let ty = unit.kinds().first().map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
-    let said = Said::named(cx, text.span, &format!("`{}` is a unit of", text.node), ty);
+    let said = Said::named(text.span, format!("`{}` is a unit of", text.node), ty);
     Place { ty, said, soft: false }
 }
 

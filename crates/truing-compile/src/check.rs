@@ -58,7 +58,7 @@ impl Context<'_> {
         for member in measured.members() {
             if let ReadingMember::Frequency(expr) = member {
                 let what = format!("`{}` is read at", measured.name().node);
-                let place = kind_place(self, Kind::FREQUENCY, measured.name().span, &what);
+                let place = kind_place(Kind::FREQUENCY, measured.name().span, what);
                 measured.frequency.get_or_init(|| typer.number_in(expr, &place));
             }
         }
@@ -93,7 +93,7 @@ impl Context<'_> {
     }
 
     pub(crate) fn figure_num(&self, figure: &Figure, kind: Kind) -> Option<Num> {
-        let place = kind_place(self, kind, figure.span, "wanted is");
+        let place = kind_place(kind, figure.span, "wanted is");
         Typer::new(self, None, Allowed::Constants).literal(figure, Some(&place))
     }
 

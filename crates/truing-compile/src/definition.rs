@@ -64,7 +64,7 @@ impl Context<'_> {
         match (kind, written) {
             (Some(kind), Some(written)) => {
                 let what = format!("`{}` is declared as", decl.name.node);
-                typer.constant_in(value, &kind_place(self, kind, written.span, &what))
+                typer.constant_in(value, &kind_place(kind, written.span, what))
             }
             _ => {
                 let num = typer.number(value, None)?;
@@ -108,7 +108,7 @@ impl Context<'_> {
                     return None;
                 };
                 let what = format!("`{}` is declared as", item.decl.name.node);
-                typer.number_in(&item.decl.value, &kind_place(self, kind, name.span, &what))
+                typer.number_in(&item.decl.value, &kind_place(kind, name.span, what))
             }
             None => typer.number(&item.decl.value, None),
         }

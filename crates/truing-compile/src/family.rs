@@ -251,30 +251,46 @@ impl<'a> Context<'a> {
 
     /// Puts the member in the place of `{pair}`, `{pair.first}` and `{pair.second}`.
     pub(crate) fn fill(&self, text: &str, family: FamilyRef, member: usize) -> String {
-        let Ok(Some(id)) = family else { return text.to_owned() };
-        let Some(family) = self.family(id) else { return text.to_owned() };
-        let Some(here) = family.members.get(member) else { return text.to_owned() };
-        let name = &family.name.node;
-        let mut out = text.replace(&format!("{{{name}}}"), &here.label);
-        if let (Some((first, second)), Some(base)) =
-            (here.parts, family.base.and_then(|id| self.family(id)))
-        {
-            let label = |place: usize| base.members.get(place).map_or("", |member| &member.label);
-            out = out.replace(&format!("{{{name}.first}}"), label(first));
-            out = out.replace(&format!("{{{name}.second}}"), label(second));
-        }
-        out
+        self.filled(text, family, member, &['{'])
     }
 
     /// The text of an expression with the member in the place of the family's name.
     pub(crate) fn fill_index(&self, text: &str, family: FamilyRef, member: usize) -> String {
+        self.filled(text, family, member, &['{', '['])
+    }
+
+    fn filled(&self, text: &str, family: FamilyRef, member: usize, brackets: &[char]) -> String {
         let Ok(Some(id)) = family else { return text.to_owned() };
-        let name = self.family_name(id).to_owned();
-        let braced = text
-            .replace(&format!("[{name}]"), &format!("[{{{name}}}]"))
-            .replace(&format!("[{name}.first]"), &format!("[{{{name}.first}}]"))
-            .replace(&format!("[{name}.second]"), &format!("[{{{name}.second}}]"));
-        self.fill(&braced, family, member)
+        let Some(family) = self.family(id) else { return text.to_owned() };
+        let Some(here) = family.members.get(member) else { return text.to_owned() };
+        let base = family.base.and_then(|id| self.family(id));
+        let part = |second: bool| {
+            let (first_place, second_place) = here.parts?;
+            let place = if second { second_place } else { first_place };
+            Some(base?.members.get(place).map_or("", |member| &*member.label))
+        };
+        let mut out = String::with_capacity(text.len());
+        let mut rest = text;
+        while let Some((before, after)) = rest.split_once(brackets) {
+            let square = rest.get(before.len()..).is_some_and(|rest| rest.starts_with('['));
+            let (open, close) = if square { ("[", ']') } else { ("{", '}') };
+            out.push_str(before);
+            let named = after.strip_prefix(&*family.name.node);
+            let label = named.and_then(|named| match named.split_once(close)? {
+                ("", rest) => Some((&*here.label, rest)),
+                (".first", rest) => Some((part(false)?, rest)),
+                (".second", rest) => Some((part(true)?, rest)),
+                _ => None,
+            });
+            match label {
+                Some((label, _)) if square => out.extend(["[", label, "]"]),
+                Some((label, _)) => out.push_str(label),
+                None => out.push_str(open),
+            }
+            rest = label.map_or(after, |(_, left)| left);
+        }
+        out.push_str(rest);
+        out
     }
 
     /// The family that stands behind an item's name.

@@ -43,6 +43,12 @@ impl ParsedFile {
         Self { id, name, text, tree, findings, unread, torn }
     }
 
+    /// A file in which nothing is wrong, from its tree.
+    pub(crate) fn sound(id: FileId, name: Arc<str>, text: Arc<str>, tree: File) -> Self {
+        let (findings, unread, torn) = (Vec::new(), Vec::new(), Vec::new());
+        Self { id, name, text, tree, findings, unread, torn }
+    }
+
     /// Whether a `use` stands in the text that could not be read.
     fn lost_a_use(&self) -> bool {
         if self.findings.is_empty() {
@@ -201,7 +207,7 @@ impl<'s> Gather<'s> {
             self.findings.push(lint::library_not_found::unreadable(&decl.path, &why));
             return None;
         }
-        let parsed = self.session.parsed(loaded);
+        let parsed = self.session.parsed(loaded, self.library);
         Some(self.visit(parsed, Some(by)))
     }
 }

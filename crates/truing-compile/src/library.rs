@@ -11,6 +11,12 @@ pub trait Library {
     /// # Errors
     /// [`LoadError`] where there is none, or where it cannot be read.
     fn load(&self, from: &str, path: &str) -> Result<Loaded, LoadError>;
+
+    /// What [`truing_syntax::pack`] made of this very text, where that is at hand: it saves parsing
+    /// it. Bytes that do not belong to the text are passed over.
+    fn packed(&self, _text: &str) -> Option<&[u8]> {
+        None
+    }
 }
 
 /// The text of a library.

@@ -79,7 +79,7 @@ impl Session {
     }
 
     /// The library, parsed before if its text is the same.
-    pub(crate) fn parsed(&self, loaded: Loaded) -> Arc<ParsedFile> {
+    pub(crate) fn parsed(&self, loaded: Loaded, library: &dyn Library) -> Arc<ParsedFile> {
         let known = {
             let parsed = self.parsed.lock().unwrap_or_else(PoisonError::into_inner);
             parsed.get(&loaded.name).cloned()
@@ -90,7 +90,13 @@ impl Session {
             return known;
         }
         let id = FileId(self.next.fetch_add(1, Ordering::Relaxed));
-        let fresh = Arc::new(ParsedFile::new(id, loaded.name.clone(), loaded.text));
+        let packed = library.packed(&loaded.text);
+        let kept = packed.and_then(|bytes| truing_syntax::unpack(bytes, id, &loaded.text));
+        let (name, text) = (loaded.name.clone(), loaded.text);
+        let fresh = Arc::new(match kept {
+            Some(tree) => ParsedFile::sound(id, name, text, tree),
+            None => ParsedFile::new(id, name, text),
+        });
         let mut parsed = self.parsed.lock().unwrap_or_else(PoisonError::into_inner);
         parsed.insert(loaded.name, fresh.clone());
         fresh

@@ -181,12 +181,15 @@ pub(crate) fn flatten(
     if implausible(slot, shown).is_some() {
         flat.flags |= FlatReading::IMPLAUSIBLE;
     }
-    if let (Some(wanted), Some(taken)) = (slot.during, state)
-        && wanted != taken
-    {
-        flat.flags |= FlatReading::OTHER_STATE;
-    }
+    flat.flags |= other_state(slot, state);
     flat
+}
+
+fn other_state(slot: &FlatSlot, state: Option<StateId>) -> u16 {
+    match (slot.during, state) {
+        (Some(wanted), Some(taken)) if wanted != taken => FlatReading::OTHER_STATE,
+        _ => 0,
+    }
 }
 
 fn around(figure: &Indication) -> Enclosure {

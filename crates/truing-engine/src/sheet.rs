@@ -161,6 +161,35 @@ impl Sheet {
         Ok(())
     }
 
+    /// Puts a single figure in its slot, as [`Sheet::set`] does with [`Reading::Figure`]. Where a
+    /// figure in the same unit stands there already it is written over: for a program that judges one
+    /// set of figures after another, and keeps them.
+    ///
+    /// # Errors
+    /// As [`Sheet::set`].
+    pub fn set_figure(&mut self, slot: SlotId, figure: &Indication) -> Result<(), SheetError> {
+        let place = place(slot.0);
+        let (Some(facts), Some(kept)) = (self.slots.get(place), self.readings.get_mut(place))
+        else {
+            return Err(SheetError::NoSuchSlot { slot });
+        };
+        if facts.words.is_some() {
+            return Err(SheetError::FigureForWord);
+        }
+        finite(figure)?;
+        match kept {
+            Some(Reading::Figure(kept)) => {
+                let Indication { shown, value, exact, half_step } = kept;
+                shown.figure = figure.shown.figure;
+                shown.unit.clone_from(&figure.shown.unit);
+                (*value, *exact, *half_step) = (figure.value, figure.exact, figure.half_step);
+            }
+            kept => *kept = Some(Reading::Figure(figure.clone())),
+        }
+        self.reconsider(slot);
+        Ok(())
+    }
+
     /// Says in which state a reading was taken. Without this it is taken to be the right one.
     ///
     /// # Errors

@@ -308,3 +308,25 @@ fn what_is_false_without_a_reading_needs_none() {
     assert_eq!(simply(&spec, &[figure("11 V")]), Outcome::Outside(None));
     assert_eq!(simply(&spec, &[figure("13 V")]), Outcome::NotTaken);
 }
+
+#[test]
+fn a_figure_by_reference_is_the_same_as_the_reading_of_it() {
+    let spec = one(Kind::DC_VOLTAGE, band(edge("12.4 V"), edge("14.8 V")));
+    let slot = SlotId(0);
+    let (mut given, mut bound) = (Sheet::new(&spec), Sheet::new(&spec));
+    for text in ["12.50 V", "12.3 V", "12500 mV", "12.50 V"] {
+        given.set(slot, figure(text)).unwrap();
+        bound.set_figure(slot, &shown(text)).unwrap();
+        assert_eq!(bound, given, "{text}");
+    }
+    // What stood there before and cannot be written over is replaced.
+    bound.set(slot, Reading::NotTaken { reason: None }).unwrap();
+    bound.set_figure(slot, &shown("12.50 V")).unwrap();
+    assert_eq!(bound, given);
+    let endless = Indication { value: f64::INFINITY, ..shown("1 V") };
+    assert_eq!(bound.set_figure(slot, &endless), Err(SheetError::NotFinite));
+    let nowhere = SlotId(7);
+    let refused = bound.set_figure(nowhere, &shown("1 V"));
+    assert_eq!(refused, Err(SheetError::NoSuchSlot { slot: nowhere }));
+    assert_eq!(bound, given);
+}

@@ -153,12 +153,12 @@ pub struct Limit {
     pub cites: Vec<Cite>,
 }
 
-/// The decision rule.
-#[derive(Copy, Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+/// The decision rule. Where nobody says one, `at 95 %`: nothing that is only probably bad is called
+/// bad, and nothing that the meter cannot resolve is called good.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DecideRule {
     /// The reading alone (simple acceptance, JCGM 106:2012, 8.2.1).
-    #[default]
     Simple,
     /// A guard band of `k` standard uncertainties on both sides (JCGM 106:2012, 8.3; both ways as
     /// ISO 14253-1 asks).
@@ -171,4 +171,10 @@ pub enum DecideRule {
         /// The probability that is asked for, above 0.5 and below 1.
         probability: f64,
     },
+}
+
+impl Default for DecideRule {
+    fn default() -> Self {
+        Self::At { probability: 0.95 }
+    }
 }

@@ -129,7 +129,8 @@ fn table_row(row: &[String], widths: &[usize], indent: usize) -> String {
 }
 
 /// "1 check", "2 checks".
-pub(crate) fn counted(n: usize, one: &str, many: &str) -> String {
+#[must_use]
+pub fn counted(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 

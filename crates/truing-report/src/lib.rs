@@ -52,6 +52,7 @@ pub use case_text::{cases_summary, render_cases};
 pub use diagnostic_json::diagnostics_json;
 pub use diagnostic_text::render_diagnostics;
 pub use findings_json::findings_json;
+pub use layout::counted;
 pub use problem::{Problem, problems_json, render_problems};
 pub use reason_text::reason_text;
 pub use report::{Report, Round};

@@ -5,6 +5,9 @@
 //! `grammar/truing.pest` (one item), `build` (its tree), `parse` and `entries` (the ways in);
 //! `recover`, `stumble` and `hints` (broken text); [`format`](mod@format) (back to text).
 
+// What the grammar is made into asks for it by this name.
+extern crate alloc;
+
 pub mod diagnostic;
 pub mod format;
 pub mod scanner;
@@ -21,6 +24,7 @@ mod hints;
 mod lex;
 mod limits;
 mod names;
+mod packed;
 mod parse;
 mod recover;
 mod stumble;
@@ -32,6 +36,7 @@ pub use entries::{
 };
 pub use format::{FormatError, format};
 pub use limits::Limits;
+pub use packed::{pack, unpack};
 pub use parse::{Parsed, parse, parse_strict, parse_within};
 pub use scanner::Comment;
 pub use slugs::slugs;

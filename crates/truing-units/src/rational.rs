@@ -28,8 +28,14 @@ impl Rational {
             return None;
         }
         let sign = if denom < 0 { -1 } else { 1 };
-        let divisor = gcd(numer.unsigned_abs(), denom.unsigned_abs());
-        let divisor = i128::try_from(divisor).ok()?;
+        let divisor = match denom {
+            1 => 1,
+            _ => i128::try_from(gcd(numer.unsigned_abs(), denom.unsigned_abs())).ok()?,
+        };
+        // Dividing numbers of this width is slow, and there is mostly nothing to cancel.
+        if divisor == 1 {
+            return Some(Rational { numer: sign * numer, denom: sign * denom });
+        }
         Some(Rational { numer: sign * numer / divisor, denom: sign * denom / divisor })
     }
 

@@ -8,16 +8,18 @@ pub(crate) fn normalise(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     for sign in text.trim().chars() {
         match sign {
+            '*' => plain.push('.'),
+            '^' => {}
+            _ if sign.is_ascii() => plain.push(sign),
             '\u{00B5}' | '\u{03BC}' => plain.push('u'),
             '\u{2126}' | '\u{03A9}' => plain.push_str("ohm"),
             '℃' => plain.push_str("degC"),
             '℉' => plain.push_str("degF"),
             '°' | 'º' | '˚' => plain.push_str("deg"),
             '\u{212A}' => plain.push('K'),
-            '·' | '⋅' | '∙' | '•' | '×' | '*' => plain.push('.'),
+            '·' | '⋅' | '∙' | '•' | '×' => plain.push('.'),
             '∕' | '⁄' | '÷' => plain.push('/'),
             '⁻' | '−' | '‐' | '‑' | '–' => plain.push('-'),
-            '^' => {}
             _ => plain.push(superscript(sign).unwrap_or(sign)),
         }
     }

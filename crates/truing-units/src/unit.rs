@@ -12,8 +12,20 @@ use crate::{Catalogue, Dimension, Exact, Kind, Rational};
 ///
 /// A figure `v` in the unit is worth `v * factor` of the coherent unit as an amount, and
 /// `(v + offset) * factor` as a point of a scale. Cloning is cheap.
-#[derive(Clone)]
 pub struct Unit(Arc<UnitData>);
+
+impl Clone for Unit {
+    fn clone(&self) -> Self {
+        Self(Arc::clone(&self.0))
+    }
+
+    /// One reading after another is in the same unit: then there is nothing to count up and down.
+    fn clone_from(&mut self, source: &Self) {
+        if !Arc::ptr_eq(&self.0, &source.0) {
+            self.0 = Arc::clone(&source.0);
+        }
+    }
+}
 
 /// The parts of a [`Unit`].
 #[derive(Clone, PartialEq, Debug)]

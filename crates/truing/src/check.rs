@@ -96,7 +96,11 @@ pub fn check_paths(paths: &[PathBuf], options: &CheckOptions) -> CheckRun {
         let text = read_text(path)?;
         Ok(check_one(&session, &library, &path.display().to_string(), text))
     };
-    let checked: Vec<Result<Lone, Error>> = files.par_iter().map(one).collect();
+    let checked: Vec<Result<Lone, Error>> = match files.as_slice() {
+        // Starting threads takes longer than most files do.
+        [only] => vec![one(only)],
+        many => many.par_iter().map(one).collect(),
+    };
     let mut joined = Joined::default();
     let mut done = Vec::with_capacity(files.len());
     for (path, result) in files.into_iter().zip(checked) {
@@ -120,15 +124,21 @@ pub fn check_text(name: &str, text: &str, options: &CheckOptions) -> CheckRun {
 
 /// One file checked, with texts of its own.
 struct Lone {
-    sources: Sources,
-    checked: Checked,
+    sources: Arc<Sources>,
+    findings: Vec<Diagnostic>,
+    compiled: Option<Compiled>,
+    library: bool,
+    uses: Vec<Arc<str>>,
 }
 
 fn check_one(session: &Session, library: &Remembered<'_>, name: &str, text: String) -> Lone {
     let mut sources = Sources::new();
     let file = sources.add(name, text);
-    let checked = session.check(&mut sources, file, library);
-    Lone { sources, checked }
+    let Checked { spec, findings, library, uses } = session.check(&mut sources, file, library);
+    let sources = Arc::new(sources);
+    // Here and not where the files are joined: the plan is made beside those of other files.
+    let compiled = spec.map(|spec| Compiled::of_spec(spec, sources.clone(), findings.clone()));
+    Lone { sources, findings, compiled, library, uses }
 }
 
 /// The texts of many checks as one list, in which each text stands once.
@@ -146,16 +156,9 @@ impl Joined {
             Some(id) => Span { file: *id, ..span },
             None => span,
         };
-        let checked = lone.checked;
-        let findings: Vec<_> = checked.findings.iter().map(|it| with_spans(it, &moved)).collect();
-        let own = Arc::new(lone.sources);
-        FileCheck {
-            path,
-            findings,
-            compiled: checked.spec.map(|spec| Compiled::of_spec(spec, own, checked.findings)),
-            library: checked.library,
-            uses: checked.uses,
-        }
+        let findings = lone.findings.iter().map(|it| with_spans(it, &moved)).collect();
+        let Lone { compiled, library, uses, .. } = lone;
+        FileCheck { path, findings, compiled, library, uses }
     }
 
     fn add(&mut self, name: &str, text: &str) -> FileId {

@@ -8,7 +8,7 @@ use std::sync::{Mutex, PoisonError};
 use truing_compile::{Library, LoadError, Loaded};
 
 use crate::error::Error;
-use crate::std_table::{FOLDERS, STD};
+use crate::std_table::{self, FOLDERS, STD};
 use crate::text::read_text;
 use crate::walk::{EXTENSION, normal};
 
@@ -103,6 +103,10 @@ impl Library for Libraries {
         }
         Err(LoadError::NotFound { nearest: self.nearest(from, path) })
     }
+
+    fn packed(&self, text: &str) -> Option<&[u8]> {
+        std_table::packed(text)
+    }
 }
 
 /// Many checks ask for the same libraries: each is read once.
@@ -132,6 +136,10 @@ impl Library for Remembered<'_> {
         let answer = self.libraries.load(from, path);
         self.known.lock().unwrap_or_else(PoisonError::into_inner).insert(key, answer.clone());
         answer
+    }
+
+    fn packed(&self, text: &str) -> Option<&[u8]> {
+        self.libraries.packed(text)
     }
 }
 

@@ -3,11 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use serde_json::json;
-use truing::report::{Problem, diagnostics_json, render_diagnostics, render_problems};
+use truing::report::{Problem, counted, diagnostics_json, render_diagnostics, render_problems};
 use truing::syntax::{Diagnostic, FormatError, Sources, format};
 use truing::{find_specs, read_text};
 
-use super::counted;
 use crate::arguments::FmtArguments;
 use crate::failure;
 use crate::input;

@@ -27,8 +27,3 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Explain(arguments) => explain::run(&arguments, output),
     }
 }
-
-/// "1 file", "2 files".
-fn counted(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}

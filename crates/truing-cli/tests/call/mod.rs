@@ -13,6 +13,7 @@ pub const TRIKE: &str = "\
 spec trike \"Orchard trike battery\" {
     edition \"2026-11\"
     machine \"Lowmoor\" \"420 orchard trike\" 2019 .. 2024
+    decide simple
 }
 
 source sheet \"Lowmoor 420 service data, issue 3\"

@@ -27,7 +27,7 @@ impl Context<'_> {
                 self.findings.push(lint::condition_misplaced::in_arm(condition.span));
             }
             let x = by_kind.and_then(|kind| {
-                typer.literal(figure, Some(&kind_place(self, kind, by.span, "the curve goes by")))
+                typer.literal(figure, Some(&kind_place(kind, by.span, "the curve goes by")))
             });
             let band = self.part(limit, place);
             let (Some(x), Some(band)) = (x, band) else {

@@ -155,8 +155,8 @@ impl<'a> Context<'a> {
             && let Some(other) = self.kind(again)
             && other != kind
         {
-            let first = Said::named(self, first.span, "the library limits", Ty::Kind(kind));
-            let again = Said::named(self, again.span, "here it is", Ty::Kind(other));
+            let first = Said::named(first.span, "the library limits", Ty::Kind(kind));
+            let again = Said::named(again.span, "here it is", Ty::Kind(other));
             self.findings.push(lint::mismatch(self, again.span, &again, &first));
         }
         Some(kind)
@@ -206,19 +206,15 @@ impl<'a> Context<'a> {
             });
         };
         let asks = item.first.kind.as_ref().map_or(decl.name.span, |kind| kind.span);
-        let place = kind_place(self, kind, asks, &format!("`{}` limits", decl.name.node));
+        let place = kind_place(kind, asks, format!("`{}` limits", decl.name.node));
         self.older_figures(decl, kind, &place);
         let mut ir = self.limit_of(value, kind, &place)?;
         if let (Some(wanted), Some(by)) = (declared_by, ir.by)
             && wanted != by
         {
-            let first = Said::named(
-                self,
-                item.first.name.span,
-                "the library's curve goes by",
-                Ty::Kind(wanted),
-            );
-            let here = Said::named(self, value.span, "this curve goes by", Ty::Kind(by));
+            let first =
+                Said::named(item.first.name.span, "the library's curve goes by", Ty::Kind(wanted));
+            let here = Said::named(value.span, "this curve goes by", Ty::Kind(by));
             self.findings.push(lint::mismatch(self, value.span, &here, &first));
             return None;
         }
@@ -242,7 +238,7 @@ impl<'a> Context<'a> {
             Ty::Plain(dimension) => match self.first_ty(value)? {
                 Ty::Kind(kind) if self.catalogue.kind(kind).dimension == dimension => kind,
                 other => {
-                    let here = Said::new(self, value.span, other, self.first_unit(value).as_ref());
+                    let here = Said::new(value.span, other, self.first_unit(value).as_ref());
                     self.findings.push(lint::mismatch(self, value.span, &here, &said));
                     return None;
                 }
@@ -259,7 +255,7 @@ impl<'a> Context<'a> {
             if !unit.fits(kind, &self.catalogue) {
                 let first = unit.kinds().first();
                 let ty = first.map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
-                let here = Said::new(self, was.span, ty, Some(&unit));
+                let here = Said::new(was.span, ty, Some(&unit));
                 self.findings.push(lint::mismatch(self, was.span, &here, &place.said));
             }
         }

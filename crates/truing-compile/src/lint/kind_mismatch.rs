@@ -34,7 +34,7 @@ pub(crate) fn finding(cx: &Context<'_>, whole: Span, left: &Said, right: &Said, 
         Some((one, other)) if one != other => format!("{one} cannot stand for {other}"),
         _ => "two kinds of quantity that cannot be compared".to_owned(),
     };
-    let finding = both(Diagnostic::error(DOC.slug, whole, message), whole, left, right);
+    let finding = both(cx, Diagnostic::error(DOC.slug, whole, message), whole, left, right);
     match convert {
         Some(function) => finding.mend(format!("`{function}(…)` makes the one of the other")),
         None => finding.note("they share a dimension, and are not the same kind of quantity"),
@@ -44,6 +44,6 @@ pub(crate) fn finding(cx: &Context<'_>, whole: Span, left: &Said, right: &Said, 
 /// A plain number where the kind must be said.
 pub(crate) fn needs_kind(cx: &Context<'_>, whole: Span, left: &Said, right: &Said, wanted: Ty) -> Diagnostic {
     let message = format!("a plain result does not say that it is {}", type_words(cx, wanted));
-    both(Diagnostic::error(DOC.slug, whole, message), whole, left, right)
+    both(cx, Diagnostic::error(DOC.slug, whole, message), whole, left, right)
         .note("a bare product or quotient leaves open what it counts: turns or radians, a point or a difference")
 }

@@ -3,6 +3,8 @@
 //!
 //! To add one: a file beside these, its name in the list below, a call where it is noticed.
 
+use std::borrow::Cow;
+
 use truing_syntax::{Diagnostic, SlugDoc, Span};
 use truing_units::{Decimal, Refusal, Ty, Unit};
 
@@ -52,8 +54,8 @@ lints! {
     kind_missing
     leak_and_slip_nought
     library_not_found
-    limit_open
     limit_finer_than_meter
+    limit_open
     limit_without_source
     never_used
     no_value
@@ -92,43 +94,70 @@ pub fn slugs() -> &'static [SlugDoc] {
     DOCS
 }
 
-/// A place and what stands there: "`battery_rest` is a dc voltage (V)".
+/// A place and what stands there: "`battery_rest` is a dc voltage (V)". The words are made where a
+/// finding asks for them: most figures have nothing wrong with them.
 #[derive(Clone, Debug)]
 pub(crate) struct Said {
     pub span: Span,
-    pub text: String,
     pub ty: Option<Ty>,
-    /// The figure and the unit, where nothing else is written there.
-    pub literal: Option<(Decimal, Unit)>,
+    words: Words,
+}
+
+#[derive(Clone, Debug)]
+enum Words {
+    /// What is written there is of the type, in this unit.
+    Written(Ty, Option<Unit>),
+    /// These, followed by the type.
+    Before(Cow<'static, str>, Ty),
+    /// These alone.
+    Whole(String),
 }
 
 impl Said {
     /// What is written at `span`, of what type it is, and the unit that is written there.
-    pub(crate) fn new(cx: &Context<'_>, span: Span, ty: Ty, unit: Option<&Unit>) -> Self {
-        let written = cx.files.printed(span);
-        let subject = match written.chars().count() {
-            1..=40 => format!("`{written}`"),
-            _ => "this".to_owned(),
-        };
-        let words = match (ty, unit) {
-            (Ty::Kind(_), Some(unit)) => in_unit(article(&ty.words(&cx.catalogue)), unit.symbol()),
-            _ => type_words(cx, ty),
-        };
-        let figure = written.split_whitespace().next().and_then(|word| Decimal::parse(word).ok());
-        let alone = written.split_whitespace().count() == 2;
-        let literal = figure.filter(|_| alone).zip(unit.cloned());
-        Self { span, text: format!("{subject} is {words}"), ty: Some(ty), literal }
+    pub(crate) fn new(span: Span, ty: Ty, unit: Option<&Unit>) -> Self {
+        Self { span, ty: Some(ty), words: Words::Written(ty, unit.cloned()) }
     }
 
     /// `what` followed by the type, "`rest_voltage` limits a dc voltage (V)".
-    pub(crate) fn named(cx: &Context<'_>, span: Span, what: &str, ty: Ty) -> Self {
-        let text = format!("{what} {}", type_words(cx, ty));
-        Self { span, text, ty: Some(ty), literal: None }
+    pub(crate) fn named(span: Span, what: impl Into<Cow<'static, str>>, ty: Ty) -> Self {
+        Self { span, ty: Some(ty), words: Words::Before(what.into(), ty) }
     }
 
     /// Plain words.
-    pub(crate) fn words(span: Span, text: &str) -> Self {
-        Self { span, text: text.to_owned(), ty: None, literal: None }
+    pub(crate) fn words(span: Span, text: impl Into<String>) -> Self {
+        Self { span, ty: None, words: Words::Whole(text.into()) }
+    }
+
+    /// What is to be said.
+    pub(crate) fn text(&self, cx: &Context<'_>) -> String {
+        match &self.words {
+            Words::Written(ty, unit) => {
+                let written = cx.files.printed(self.span);
+                let subject = match written.chars().count() {
+                    1..=40 => format!("`{written}`"),
+                    _ => "this".to_owned(),
+                };
+                let words = match (ty, unit) {
+                    (Ty::Kind(_), Some(unit)) => {
+                        in_unit(article(&ty.words(&cx.catalogue)), unit.symbol())
+                    }
+                    _ => type_words(cx, *ty),
+                };
+                format!("{subject} is {words}")
+            }
+            Words::Before(what, ty) => format!("{what} {}", type_words(cx, *ty)),
+            Words::Whole(text) => text.clone(),
+        }
+    }
+
+    /// The figure and the unit, where nothing else is written there.
+    pub(crate) fn literal(&self, cx: &Context<'_>) -> Option<(Decimal, Unit)> {
+        let Words::Written(_, Some(unit)) = &self.words else { return None };
+        let written = cx.files.printed(self.span);
+        let (figure, rest) = written.split_once(' ')?;
+        let alone = !rest.contains(' ');
+        Some((Decimal::parse(figure).ok().filter(|_| alone)?, unit.clone()))
     }
 }
 
@@ -179,7 +208,7 @@ pub(crate) fn refused(
         Refusal::NeedsKind { right: wanted, .. } => {
             kind_mismatch::needs_kind(cx, whole, left, right, *wanted)
         }
-        other => point_arithmetic::finding(whole, left, right, other),
+        other => point_arithmetic::finding(cx, whole, left, right, other),
     }
 }
 
@@ -196,14 +225,20 @@ pub(crate) fn mismatch(cx: &Context<'_>, whole: Span, here: &Said, there: &Said)
 }
 
 /// Labels both sides: at the whole where they stand there, else beside it.
-pub(crate) fn both(mut finding: Diagnostic, whole: Span, left: &Said, right: &Said) -> Diagnostic {
+pub(crate) fn both(
+    cx: &Context<'_>,
+    mut finding: Diagnostic,
+    whole: Span,
+    left: &Said,
+    right: &Said,
+) -> Diagnostic {
     finding = match left.span == whole {
-        true => finding.here(left.text.clone()),
-        false => finding.label(left.span, left.text.clone()),
+        true => finding.here(left.text(cx)),
+        false => finding.label(left.span, left.text(cx)),
     };
     match right.span == left.span {
         true => finding,
-        false => finding.label(right.span, right.text.clone()),
+        false => finding.label(right.span, right.text(cx)),
     }
 }
 

@@ -3,6 +3,7 @@
 use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_units::Refusal;
 
+use crate::context::Context;
 use super::{Said, both};
 
 pub(crate) const DOC: SlugDoc = SlugDoc {
@@ -25,7 +26,7 @@ check cool "Mean temperature" : mean(inlet, outlet) <= 95 degC
 "#,
 };
 
-pub(crate) fn finding(whole: Span, left: &Said, right: &Said, refusal: &Refusal) -> Diagnostic {
+pub(crate) fn finding(cx: &Context<'_>, whole: Span, left: &Said, right: &Said, refusal: &Refusal) -> Diagnostic {
     let (message, convert) = match refusal {
         Refusal::PointPlusPoint { .. } => ("two points of a scale cannot be added", None),
         Refusal::DifferenceMinusPoint { .. } => {
@@ -42,11 +43,11 @@ pub(crate) fn finding(whole: Span, left: &Said, right: &Said, refusal: &Refusal)
         }
         _ => ("this cannot be done with a point of a scale", None),
     };
-    let finding = both(Diagnostic::error(DOC.slug, whole, message), whole, left, right);
+    let finding = both(cx, Diagnostic::error(DOC.slug, whole, message), whole, left, right);
     match (refusal, convert) {
         (Refusal::PointPlusPoint { .. }, _) => {
             let finding = finding.mend("their mean is `mean(…)`; their difference is `a - b`");
-            match warmer(left, right) {
+            match warmer(cx, left, right) {
                 Some(sum) => finding.note(format!(
                     "a point moved by a difference is another point: `{sum}` adds a difference"
                 )),
@@ -61,8 +62,8 @@ pub(crate) fn finding(whole: Span, left: &Said, right: &Said, refusal: &Refusal)
 }
 
 /// The sum of two temperatures as it was probably meant, `20 degC + 10 K`.
-fn warmer(left: &Said, right: &Said) -> Option<String> {
-    let ((first, scale), (second, unit)) = (left.literal.as_ref()?, right.literal.as_ref()?);
+fn warmer(cx: &Context<'_>, left: &Said, right: &Said) -> Option<String> {
+    let ((first, scale), (second, unit)) = (left.literal(cx)?, right.literal(cx)?);
     if scale.offset().is_zero() {
         return None;
     }

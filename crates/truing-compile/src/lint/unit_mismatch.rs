@@ -36,18 +36,18 @@ pub(crate) fn finding(cx: &Context<'_>, whole: Span, left: &Said, right: &Said) 
         }
         _ => "these do not go together".to_owned(),
     };
-    both(Diagnostic::error(DOC.slug, whole, message), whole, left, right)
+    both(cx, Diagnostic::error(DOC.slug, whole, message), whole, left, right)
 }
 
 /// A figure whose unit is not one of a kind that was named elsewhere.
 pub(crate) fn figure(cx: &Context<'_>, figure: &Figure, unit: &Unit, kind: Kind, named: Span) -> Diagnostic {
     let own = unit.kinds().first().map_or(Ty::Plain(unit.dimension()), |kind| Ty::Kind(*kind));
-    let here = Said::new(cx, figure.span, own, Some(unit));
-    let there = Said::named(cx, named, "wanted is", Ty::Kind(kind));
+    let here = Said::new(figure.span, own, Some(unit));
+    let there = Said::named(named, "wanted is", Ty::Kind(kind));
     super::mismatch(cx, figure.span, &here, &there)
 }
 
 /// A root that no unit comes of.
-pub(crate) fn no_root(of: &Said) -> Diagnostic {
-    Diagnostic::error(DOC.slug, of.span, "the root of this has no unit").here(of.text.clone())
+pub(crate) fn no_root(cx: &Context<'_>, of: &Said) -> Diagnostic {
+    Diagnostic::error(DOC.slug, of.span, "the root of this has no unit").here(of.text(cx))
 }

@@ -51,7 +51,7 @@ pub(crate) fn in_place(cx: &Context<'_>, span: Span, place: &Place) -> Diagnosti
     };
     let words = place.ty.words(&cx.catalogue);
     let base = finding(cx, span, kind, Some(&words));
-    if place.said.span == span { base } else { base.label(place.said.span, place.said.text.clone()) }
+    if place.said.span == span { base } else { base.label(place.said.span, place.said.text(cx)) }
 }
 
 /// A reading without its unit.

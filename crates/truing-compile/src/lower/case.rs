@@ -84,11 +84,16 @@ impl<'a> Lowering<'_, 'a> {
     }
 
     /// "file:line", for people.
-    fn place(&self, span: Span) -> String {
+    ///
+    /// Cases stand in one file and come in its order: the lines are counted from case to case.
+    fn place(&mut self, span: Span) -> String {
         let Some(member) = self.cx.files.of(span.file) else { return String::new() };
-        let before = member.parsed.text.get(..span.start as usize).unwrap_or("");
-        let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
-        format!("{}:{line}", member.parsed.name)
+        let at = span.start as usize;
+        let (from, breaks) = if self.counted.0 <= at { self.counted } else { (0, 0) };
+        let between = member.parsed.text.get(from..at).unwrap_or("");
+        let breaks = breaks + between.bytes().filter(|byte| *byte == b'\n').count();
+        self.counted = (at, breaks);
+        format!("{}:{}", member.parsed.name, breaks + 1)
     }
 
     /// The entry of a name, which a case does not count as a use.
@@ -267,7 +272,7 @@ impl<'a> Lowering<'_, 'a> {
             (item.family, Ty::Kind(kind))
         };
         let what = format!("`{}` is", path.name.node);
-        let said = lint::Said::named(cx, path.span, &what, ty);
+        let said = lint::Said::named(path.span, what, ty);
         let typer = Typer::new(cx, None, Allowed::Constants);
         let typed = typer.literal(figure, Some(&Place { ty, said, soft: false }));
         let Some(members) = self.members(path, family) else { return Vec::new() };

@@ -21,7 +21,9 @@ impl Lowering<'_, '_> {
             for member in 0..cx.size(item.family) {
                 let Some(number) = self.derived_node(index, member) else { continue };
                 let label = cx.member_label(item.family, member).map(str::to_owned);
-                let slots = Reach::of(&self.parts).slots_of_number(number);
+                let slots =
+                    Reach::knowing(&self.parts, &self.derived_slots).slots_of_number(number);
+                self.derived_slots.insert(number, self.parts.derived.len());
                 self.parts.derived.push(Derived {
                     label: labelled(&name, label.as_deref()),
                     name: name.clone(),
@@ -92,7 +94,7 @@ impl Lowering<'_, '_> {
             name,
             member: label,
             title: fill(&item.decl.title.node),
-            slots: Reach::of(&self.parts).slots_of_rule(&rule),
+            slots: Reach::knowing(&self.parts, &self.derived_slots).slots_of_rule(&rule),
             rule,
             when,
             applies,

@@ -248,7 +248,7 @@ pub(super) fn both(
     second: &Figure,
     kind: Kind,
 ) -> Option<(f64, f64)> {
-    let place = kind_place(cx, kind, first.span, "wanted is");
+    let place = kind_place(kind, first.span, "wanted is");
     let bounds = (Bound::Figure(first.clone()), Bound::Figure(second.clone()));
     let (first, second) = cx.both_ends((&bounds.0, &place), (&bounds.1, &place))?;
     Some((first.constant()?.value, second.constant()?.value))

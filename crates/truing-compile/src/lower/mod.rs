@@ -24,6 +24,7 @@ use crate::context::Context;
 use crate::lint;
 
 use faults::first_members;
+use reach::KnownSlots;
 pub(crate) use reach::Reach;
 
 /// So many nodes a spec may have: families inside families multiply.
@@ -85,6 +86,7 @@ pub(crate) struct Lowering<'c, 'a> {
     slot_nodes: HashMap<u32, NumberId>,
     property_nodes: HashMap<usize, NumberId>,
     derived_nodes: HashMap<(usize, usize), Option<NumberId>>,
+    derived_slots: KnownSlots,
     named_limits: Vec<Option<LimitId>>,
     inline_limits: Vec<Option<LimitId>>,
     sound: Vec<bool>,
@@ -94,6 +96,8 @@ pub(crate) struct Lowering<'c, 'a> {
     first_derived: Vec<u32>,
     /// How many things faults, fixes and procedures name, member by member.
     named: usize,
+    /// How many line breaks stand before the byte of the last case.
+    counted: (usize, usize),
     /// The arena is full: nothing more is lowered.
     full: bool,
 }
@@ -106,12 +110,14 @@ impl<'c, 'a> Lowering<'c, 'a> {
             slot_nodes: HashMap::new(),
             property_nodes: HashMap::new(),
             derived_nodes: HashMap::new(),
+            derived_slots: KnownSlots::new(),
             named_limits: Vec::new(),
             inline_limits: Vec::new(),
             sound: Vec::new(),
             first_faults: first_members(cx, cx.faults.iter().map(|(_, family)| *family)),
             first_derived: first_members(cx, cx.derived.iter().map(|item| item.family)),
             named: 0,
+            counted: (0, 0),
             full: false,
         }
     }

@@ -1,18 +1,24 @@
 //! What a node rests on: slots and checks, by way of all its parts.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use truing_model::{Check, CheckRule, LogicId, LogicNode, NumberId, NumberNode, SlotId, SpecParts};
 
 /// Walks the nodes below others. The walk keeps its own stack: arenas can be deep.
 pub(crate) struct Reach<'p> {
     parts: &'p SpecParts,
+    /// Numbers whose slots are known: the walk for slots goes no further there.
+    known: Option<&'p KnownSlots>,
     slots: BTreeSet<u32>,
     checks: BTreeSet<usize>,
     stack: Vec<Node>,
     seen_numbers: BTreeSet<u32>,
     seen_logic: BTreeSet<u32>,
 }
+
+/// For the numbers of derived quantities their place among these. One of a chain rests on all before
+/// it: without this each would walk the whole chain.
+pub(crate) type KnownSlots = HashMap<NumberId, usize>;
 
 #[derive(Copy, Clone)]
 enum Node {
@@ -24,12 +30,18 @@ impl<'p> Reach<'p> {
     pub(crate) fn of(parts: &'p SpecParts) -> Self {
         Self {
             parts,
+            known: None,
             slots: BTreeSet::new(),
             checks: BTreeSet::new(),
             stack: Vec::new(),
             seen_numbers: BTreeSet::new(),
             seen_logic: BTreeSet::new(),
         }
+    }
+
+    /// The same with what is known of the slots of derived quantities.
+    pub(crate) fn knowing(parts: &'p SpecParts, known: &'p KnownSlots) -> Self {
+        Self { known: Some(known), ..Self::of(parts) }
     }
 
     /// The slots that a number may read, rising.
@@ -48,6 +60,7 @@ impl<'p> Reach<'p> {
 
     /// The checks that a check asks about, in its rule and its conditions, rising.
     pub(crate) fn checks_of(&mut self, check: &Check) -> Vec<usize> {
+        self.known = None;
         self.seen_numbers.clear();
         self.seen_logic.clear();
         self.push_rule(&check.rule);
@@ -82,7 +95,10 @@ impl<'p> Reach<'p> {
         while let Some(node) = self.stack.pop() {
             match node {
                 Node::Number(id) if self.seen_numbers.insert(id.0) => {
-                    if let Some(node) = self.parts.numbers.get(id.0 as usize) {
+                    let known = self.known.and_then(|known| known.get(&id));
+                    if let Some(derived) = known.and_then(|at| self.parts.derived.get(*at)) {
+                        self.slots.extend(derived.slots.iter().map(|slot| slot.0));
+                    } else if let Some(node) = self.parts.numbers.get(id.0 as usize) {
                         self.number(node);
                     }
                 }

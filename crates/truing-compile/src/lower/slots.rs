@@ -169,7 +169,7 @@ impl Lowering<'_, '_> {
                     let Some(kind) = measured.kind else { continue };
                     let span = crate::limit::form_span(form).unwrap_or(measured.name().span);
                     let what = format!("`{}` is", measured.name().node);
-                    let place = kind_place(cx, kind, measured.name().span, &what);
+                    let place = kind_place(kind, measured.name().span, what);
                     plausible = cx.interval(form, &place, span);
                     printed = Some(cx.files.printed(span));
                 }

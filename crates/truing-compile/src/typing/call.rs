@@ -71,7 +71,7 @@ impl Typer<'_, '_> {
         of: &Expr,
         span: Span,
     ) -> Option<Num> {
-        let said = Said::words(span, &format!("`{}` takes a number without dimension", row.name));
+        let said = Said::words(span, format!("`{}` takes a number without dimension", row.name));
         let num = self.number_in(of, &Place { ty: Ty::RATIO, said, soft: false })?;
         self.apply(function, num, span)
     }
@@ -100,7 +100,7 @@ impl Typer<'_, '_> {
             return None;
         }
         let Some(dimension) = num.ty.dimension(&self.cx.catalogue).root(2) else {
-            self.cx.findings.push(lint::unit_mismatch::no_root(&self.said(&num)));
+            self.cx.findings.push(lint::unit_mismatch::no_root(self.cx, &self.said(&num)));
             return None;
         };
         let root = self.apply(Function::Sqrt, num, span)?;
@@ -109,7 +109,7 @@ impl Typer<'_, '_> {
 
     fn converts(&self, conversion: &Conversion, of: &Expr, span: Span) -> Option<Num> {
         let what = format!("`{}` takes", conversion.name);
-        let num = self.number_in(of, &kind_place(self.cx, conversion.from, span, &what))?;
+        let num = self.number_in(of, &kind_place(conversion.from, span, what))?;
         #[expect(clippy::float_cmp, reason = "the table writes 1.0 for a mere change of kind")]
         if conversion.factor == 1.0 {
             return Some(Num { ty: conversion.to, span, shown: None, ..num });
@@ -213,7 +213,7 @@ impl Typer<'_, '_> {
             self.look_at(arguments);
             return None;
         };
-        let takes = |kind, what| kind_place(self.cx, kind, span, what);
+        let takes = |kind, what| kind_place(kind, span, what);
         let speed = self.number_in(speed, &takes(Kind::ROTATIONAL_SPEED, "`frequency_of` takes"));
         let poles = match poles {
             Some(poles) => self.number_in(poles, &takes(Kind::COUNT, "`poles:` is")),
@@ -270,7 +270,7 @@ impl Typer<'_, '_> {
             self.look_at(arguments);
             return None;
         };
-        let takes = |kind, what| kind_place(self.cx, kind, span, what);
+        let takes = |kind, what| kind_place(kind, span, what);
         let resistance = self.number_in(resistance, &takes(Kind::RESISTANCE, "`refer` takes"));
         let from = self.number_in(from, &takes(Kind::TEMPERATURE, "`from:` is"));
         let to = self.number_in(to, &takes(Kind::TEMPERATURE, "`to:` is"));
@@ -342,7 +342,7 @@ impl Typer<'_, '_> {
             return None;
         };
         let what = format!("`{}` goes by", name.node);
-        let at = self.number_in(&argument.value, &kind_place(cx, by, limit.span, &what))?;
+        let at = self.number_in(&argument.value, &kind_place(by, limit.span, what))?;
         if let Some(value) = at.constant() {
             limit.ask(cx, value, at.span);
         }

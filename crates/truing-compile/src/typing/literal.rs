@@ -19,7 +19,7 @@ impl Typer<'_, '_> {
             Some(_) if place.is_some_and(|place| place.soft) => own_ty(&unit),
             Some(_) => {
                 let own = own_ty(&unit);
-                let here = Said::new(cx, figure.span, own, Some(&unit));
+                let here = Said::new(figure.span, own, Some(&unit));
                 let place = place?;
                 cx.findings.push(lint::mismatch(cx, figure.span, &here, &place.said));
                 return None;

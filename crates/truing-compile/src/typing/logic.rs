@@ -117,7 +117,7 @@ impl Typer<'_, '_> {
                     at.map(|at| self.number(at, None));
                     return None;
                 };
-                let place = kind_place(cx, kind, name.span, &format!("`{}` limits", name.node));
+                let place = kind_place(kind, name.span, format!("`{}` limits", name.node));
                 let subject = self.judged(subject, &place, span);
                 (subject, cx.limit(index, name.span).map(|ir| (LimitRef::Named(index), ir.clone())))
             }
@@ -178,7 +178,7 @@ impl Typer<'_, '_> {
         match (at, limit.by) {
             (None, None) => Some(None),
             (Some(at), Some(by)) => {
-                let place = kind_place(cx, by, limit.span, "the limit goes by");
+                let place = kind_place(by, limit.span, "the limit goes by");
                 let num = self.judged(at, &place, at.span)?;
                 if let Some(value) = num.constant() {
                     limit.ask(cx, value, num.span);

@@ -11,6 +11,7 @@ mod logic;
 mod path;
 mod value;
 
+use std::borrow::Cow;
 use std::cell::RefCell;
 
 use truing_model::{Fold, Function, Relation};
@@ -208,7 +209,7 @@ impl<'c, 'a> Typer<'c, 'a> {
 
     /// What a finding says of a number.
     pub(crate) fn said(&self, num: &Num) -> Said {
-        Said::new(self.cx, num.span, num.ty, num.shown.as_ref())
+        Said::new(num.span, num.ty, num.shown.as_ref())
     }
 
     fn choice(
@@ -265,7 +266,7 @@ fn is_arithmetic(operator: BinaryOperator) -> bool {
 }
 
 /// The place of a kind, named by what asks for it.
-pub(crate) fn kind_place(cx: &Context<'_>, kind: Kind, said_by: Span, what: &str) -> Place {
+pub(crate) fn kind_place(kind: Kind, said_by: Span, what: impl Into<Cow<'static, str>>) -> Place {
     let ty = Ty::Kind(kind);
-    Place { ty, said: Said::named(cx, said_by, what, ty), soft: false }
+    Place { ty, said: Said::named(said_by, what, ty), soft: false }
 }

@@ -50,7 +50,7 @@ pub struct Small {
 impl Small {
     /// With so many slots of one kind.
     pub fn new(kind: Kind, slots: u32) -> Self {
-        let mut parts = SpecParts::default();
+        let mut parts = SpecParts { decide: DecideRule::Simple, ..SpecParts::default() };
         for id in 0..slots {
             let kind = SlotKind::Quantity {
                 kind,

@@ -57,9 +57,12 @@ pub(super) fn sum(terms: impl Iterator<Item = f64>) -> f64 {
 #[must_use]
 pub fn lag_one_autocorrelation(readings: &[f64]) -> Option<f64> {
     let mean = Summary::of(readings)?.mean;
+    // What the mean lost by rounding is small against the readings, not against their differences.
+    let lost = sum(readings.iter().map(|x| x - mean)) / readings.len() as f64;
+    let difference = |x: &f64| (x - mean) - lost;
     let pairs = readings.iter().zip(readings.iter().skip(1));
-    let products = sum(pairs.map(|(x, next)| (x - mean) * (next - mean)));
-    let squares = sum(readings.iter().map(|x| (x - mean) * (x - mean)));
+    let products = sum(pairs.map(|(x, next)| difference(x) * difference(next)));
+    let squares = sum(readings.iter().map(|x| difference(x) * difference(x)));
     (readings.len() > 1 && squares > 0.0).then(|| products / squares)
 }
 

@@ -104,7 +104,7 @@ pub fn combine(lines: &[Line], correlation: Option<&Correlation>) -> Result<Comb
         .zip(&contributions)
         .filter_map(|(line, contribution)| {
             let share = contribution / standard_uncertainty;
-            line.component.dof().map(|dof| share.powi(4) / dof)
+            line.component.dof().map(|dof| (share * share) * (share * share) / dof)
         })
         .sum();
     let effective_dof = (spread > 0.0).then(|| spread.recip());

@@ -33,8 +33,8 @@ pub enum Shape {
 /// Why a component of uncertainty was refused.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum ComponentError {
-    /// The half-width or standard uncertainty is negative, infinite or not a number.
-    #[error("a half-width or standard uncertainty is a finite number from 0 up, not {0}")]
+    /// The half-width or standard uncertainty is negative, above 1e150 or not a number.
+    #[error("a half-width or standard uncertainty is a number from 0 to 1e150, not {0}")]
     Scale(f64),
     /// The ratio of top to base of a trapezoid is outside 0 to 1.
     #[error("the ratio of top to base of a trapezoid is from 0 to 1, not {0}")]
@@ -57,6 +57,9 @@ pub enum ComponentError {
     )]
     RelativeUncertainty(f64),
 }
+
+/// Scales beyond this have squares that no `f64` holds.
+const WIDEST: f64 = 1e150;
 
 /// One source of error, centred on zero, in a unit that the caller keeps.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -85,9 +88,9 @@ impl Component {
     /// A component of this shape and scale; see [`Shape`] for what the scale is.
     ///
     /// # Errors
-    /// A scale that is negative or not finite; β outside 0 to 1; degrees of freedom not above zero.
+    /// A scale that is negative, above 1e150 or not a number; β outside 0 to 1; degrees of freedom not above zero.
     pub fn new(shape: Shape, scale: f64) -> Result<Self, ComponentError> {
-        if !(scale.is_finite() && scale >= 0.0) {
+        if !(0.0..=WIDEST).contains(&scale) {
             return Err(ComponentError::Scale(scale));
         }
         match shape {
@@ -155,9 +158,7 @@ impl Component {
         if !(probability > 0.0 && probability < 1.0) {
             return Err(ComponentError::Probability(probability));
         }
-        if !(half_width.is_finite() && half_width >= 0.0) {
-            return Err(ComponentError::Scale(half_width));
-        }
+        let half_width = Component::normal(half_width)?.scale;
         // From the tail: (1 + p)/2 would round to 1 where p is next to 1.
         let factor = -normal_quantile(0.5 * (1.0 - probability)).unwrap_or(f64::NAN);
         Component::normal(half_width / factor)

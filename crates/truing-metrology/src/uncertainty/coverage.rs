@@ -91,7 +91,7 @@ pub fn student_tail(t: f64, dof: f64) -> Option<f64> {
     if t < 0.0 {
         return student_tail(-t, dof).map(|below| 1.0 - below);
     }
-    Some(VarianceFactors::new(dof, t).mean(|factor| normal_cdf(-t / factor.sqrt())))
+    Some(VarianceFactors::fine(dof, t).mean(|factor| normal_cdf(-t / factor.sqrt())))
 }
 
 /// Probability that a Student variable with `dof` degrees of freedom is at most `t`; `None` where the

@@ -25,7 +25,7 @@ pub struct ErrorSum {
     integrated: [Option<Integrated>; MOST_INTEGRATED],
     pushed: usize,
     variance: f64,
-    /// Σ u⁴/ν over the Student components.
+    /// √(Σ u⁴/ν) over the Student components.
     spread: f64,
     largest: Option<LargestComponent>,
     largest_variance: f64,
@@ -76,7 +76,7 @@ impl ErrorSum {
         self.pushed += 1;
         self.variance += variance;
         if let Some(dof) = component.dof() {
-            self.spread += variance * variance / dof;
+            self.spread = libm::hypot(self.spread, variance / dof.sqrt());
         }
         let scale = component.scale();
         if variance == 0.0 {
@@ -174,7 +174,8 @@ impl ErrorSum {
     /// `None` where they are infinite.
     #[must_use]
     pub fn effective_dof(&self) -> Option<f64> {
-        (self.spread > 0.0).then(|| self.variance * self.variance / self.spread)
+        let root = self.variance / self.spread;
+        (self.spread > 0.0).then_some(root * root)
     }
 
     /// Effective degrees of freedom cut to the next lower whole number, as for looking up a table
@@ -209,7 +210,7 @@ impl ErrorSum {
         let mut scaled = *self;
         scaled.normal_variance *= square;
         scaled.variance *= square;
-        scaled.spread *= square * square;
+        scaled.spread *= square;
         scaled.largest_variance *= square;
         for half_width in &mut scaled.half_widths {
             *half_width *= factor;
@@ -294,16 +295,26 @@ impl ErrorSum {
             return self.smoothed_tail(x, further);
         };
         match *part {
-            Integrated::Student { scale, dof } => VarianceFactors::new(dof, x / scale)
-                .mean(|factor| self.integrated_tail(x, rest, further + scale * scale * factor)),
+            Integrated::Student { scale, dof } => {
+                let [_, second] = self.integrated;
+                let factors = if second.is_some() {
+                    VarianceFactors::coarse(dof, x / scale)
+                } else {
+                    VarianceFactors::new(dof, x / scale)
+                };
+                factors
+                    .mean(|factor| self.integrated_tail(x, rest, further + scale * scale * factor))
+            }
             Integrated::Arcsine { amplitude } => {
                 if self.is_exact(further) && rest.iter().all(Option::is_none) {
                     return libm::acos((x / amplitude).clamp(-1.0, 1.0)) / PI;
                 }
                 let edges = self.edges(x, rest, further);
-                phase_mean(amplitude, &edges, |swing| {
-                    self.integrated_tail(x - swing, rest, further)
-                })
+                let swung = |swing: f64| self.integrated_tail(x - swing, rest, further);
+                // What is itself a quadrature is not smooth below its own tolerance.
+                let nested =
+                    rest.iter().any(|part| matches!(part, Some(Integrated::Arcsine { .. })));
+                phase_mean(amplitude, &edges, if nested { 1e-9 } else { 1e-11 }, swung)
             }
         }
     }

@@ -15,27 +15,40 @@ pub(super) struct VarianceFactors {
     steps: u32,
 }
 
-/// Weights below e⁻³⁸ of the largest are left out.
-const NEGLIGIBLE: f64 = 38.0;
-
 /// Beyond these degrees of freedom a Student variable is a normal one to the last digit.
 const MANY: f64 = 1e13;
 
 impl VarianceFactors {
     /// The factors for these degrees of freedom, enough of them for what happens as far out as
-    /// `reach` standard uncertainties.
+    /// `reach` standard uncertainties, and for 1e-10 or so.
     pub(super) fn new(dof: f64, reach: f64) -> Self {
+        VarianceFactors::with_step(dof, reach, (0.3, 0.7, 34.0))
+    }
+
+    /// As [`VarianceFactors::new`], for a few in 1e-9: where the mean is taken many times.
+    pub(super) fn coarse(dof: f64, reach: f64) -> Self {
+        VarianceFactors::with_step(dof, reach, (0.36, 0.75, 28.0))
+    }
+
+    /// As [`VarianceFactors::new`], for all digits.
+    pub(super) fn fine(dof: f64, reach: f64) -> Self {
+        VarianceFactors::with_step(dof, reach, (0.2, 0.55, 38.0))
+    }
+
+    /// The widest step, the step in units of √(2/ν), and the logarithm of the weights left out.
+    fn with_step(dof: f64, reach: f64, (widest, relative, negligible): (f64, f64, f64)) -> Self {
         let half_dof = 0.5 * dof;
         if dof > MANY {
             return VarianceFactors { half_dof: 1.0, lowest: 0.0, step: 0.0, steps: 0 };
         }
         // The logarithm of the weight is ν/2 (v − eᵛ + 1), v = ln w.
-        let drop = NEGLIGIBLE / half_dof;
+        let drop = negligible / half_dof;
         let narrow = (2.0 * drop).sqrt();
         let further = 2.0 * libm::log(reach.abs().max(1.0));
         let lowest = -(narrow + drop).min(drop + 1.0) - further;
         let highest = narrow.min(libm::log(2.0 + 2.0 * drop));
-        let step = (0.8 / half_dof.sqrt()).min(0.28);
+        // For many degrees of freedom the weight is normal in ln w, with the deviation √(2/ν).
+        let step = (relative / half_dof.sqrt()).min(widest);
         let steps = ((highest - lowest) / step).ceil();
         VarianceFactors { half_dof, lowest, step, steps: steps.min(1e6) as u32 }
     }
@@ -46,25 +59,37 @@ impl VarianceFactors {
         let mut weights = 0.0;
         for index in 0..=self.steps {
             let v = self.lowest + self.step * f64::from(index);
-            let rise = libm::expm1(v);
-            let weight = libm::exp(self.half_dof * (v - rise));
+            // Near zero it is v − eᵛ + 1 that cancels, far below it is 1 + (eᵛ − 1).
+            let (w, drop) = if v < -0.5 {
+                let w = libm::exp(v);
+                (w, v - w + 1.0)
+            } else {
+                let rise = libm::expm1(v);
+                (1.0 + rise, v - rise)
+            };
+            let weight = libm::exp(self.half_dof * drop);
             weights += weight;
-            sum += weight * of(libm::exp(-v));
+            sum += weight * of(w.recip());
         }
         sum / weights
     }
 }
 
 /// The mean of `of(a cos θ)` over a phase θ that may be anything; `edges` are the arguments at which
-/// `of` bends most.
-pub(super) fn phase_mean(amplitude: f64, edges: &[f64], mut of: impl FnMut(f64) -> f64) -> f64 {
+/// `of` bends most; the error is about `tolerance`.
+pub(super) fn phase_mean(
+    amplitude: f64,
+    edges: &[f64],
+    tolerance: f64,
+    mut of: impl FnMut(f64) -> f64,
+) -> f64 {
     let mut from = 0.0;
     let mut sum = 0.0;
     // From a downwards, as the cosine goes.
     for edge in edges.iter().rev().copied().chain([-amplitude]) {
         let to = libm::acos((edge / amplitude).clamp(-1.0, 1.0));
         if to > from {
-            sum += integrate(|phase| of(amplitude * libm::cos(phase)), from, to, 1e-11);
+            sum += integrate(|phase| of(amplitude * libm::cos(phase)), from, to, tolerance);
             from = to;
         }
     }

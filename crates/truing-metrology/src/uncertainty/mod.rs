@@ -1,7 +1,7 @@
 //! Distributions of errors and of their sums (JCGM 100:2008, JCGM 101:2008).
 //!
 //! Read in this order: `component` (one source of error), `error_sum` (the distribution of the sum
-//! of independent ones; beneath it `smoothed_rectangles`, `repeated_integral` and `mixture`),
+//! of independent ones; beneath it `smoothed_rectangles`, `repeated_integral`, `fourier` and `mixture`),
 //! `coverage` (normal and Student distributions), `correlation`, `budget` (the law of propagation),
 //! `monte_carlo` (the propagation of distributions), `meter` (data sheets).
 
@@ -10,6 +10,7 @@ mod component;
 mod correlation;
 pub mod coverage;
 mod error_sum;
+mod fourier;
 pub mod meter;
 mod mixture;
 pub mod monte_carlo;

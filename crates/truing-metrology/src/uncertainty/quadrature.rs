@@ -12,7 +12,8 @@ const POINTS: [(f64, f64); 8] = [
     (0.989_400_934_991_649_9, 0.027_152_459_411_754_1),
 ];
 
-const DEEPEST: u32 = 40;
+/// An integrand that jumps is cut this often at the jump.
+const DEEPEST: u32 = 36;
 
 fn panel(integrand: &mut impl FnMut(f64) -> f64, from: f64, to: f64) -> f64 {
     let middle = 0.5 * (from + to);
@@ -39,8 +40,8 @@ fn refine(
     if close || depth == 0 || !both.is_finite() {
         return both;
     }
-    refine(integrand, (from, middle), left, 0.5 * tolerance, depth - 1)
-        + refine(integrand, (middle, to), right, 0.5 * tolerance, depth - 1)
+    refine(integrand, (from, middle), left, tolerance, depth - 1)
+        + refine(integrand, (middle, to), right, tolerance, depth - 1)
 }
 
 /// The integral over a finite interval, to about `tolerance` or 1e-13 of itself, whichever is larger.

@@ -5,8 +5,10 @@
 //! sum of truncated powers, for a normal R the repeated integrals of Φ. Three things keep it accurate
 //! where the plain alternating sum cancels: the widest rectangle is taken first; a positive argument is
 //! reflected, Hₙ(y) = E[(y − R)ⁿ]/n! − (−1)ⁿ Hₙ(−y), so that only small values are subtracted; and
-//! rectangles much narrower than the normal part are folded into it.
+//! rectangles much narrower than the normal part are folded into it. Many rectangles beside a normal part
+//! go by `fourier` instead.
 
+use super::fourier::Parts;
 use super::repeated_integral;
 
 /// The most rectangles whose sum is worked out as it is.
@@ -18,7 +20,7 @@ const NARROW: f64 = 0.07;
 
 /// The normal part counts as zero beyond this many standard uncertainties: absolutely, and in relation
 /// to small probabilities.
-const REACH: f64 = 8.5;
+const REACH: f64 = 7.5;
 const FAR_REACH: f64 = 38.5;
 
 /// Probabilities below this are worked out in relation to themselves.
@@ -40,29 +42,32 @@ struct Sum {
 }
 
 /// Probability that the sum of a normal error of variance `variance` and of rectangular ones of these
-/// half-widths, the widest first and none zero, is above `x`, which is not negative.
+/// half-widths, at most [`MOST`], the widest first and none zero, is above `x`, which is not negative.
 pub(super) fn tail(x: f64, half_widths: &[f64], variance: f64) -> f64 {
-    let (kept, sigma, fourth) = fold(half_widths, variance);
-    let scale = kept.first().copied().unwrap_or(0.0).max(sigma);
+    let scale = half_widths.first().copied().unwrap_or(0.0).max(variance.sqrt());
     if scale == 0.0 {
         return 0.0;
     }
     // In units of the widest part, so that no power leaves the range of an f64.
     let mut scaled = [0.0; MOST];
-    let mut support = 0.0;
-    for (to, from) in scaled.iter_mut().zip(kept) {
+    for (to, from) in scaled.iter_mut().zip(half_widths) {
         *to = from / scale;
-        support += *to;
     }
-    let rest = scaled.get(..kept.len()).unwrap_or_default();
+    let all = scaled.get(..half_widths.len()).unwrap_or(&scaled);
+    let (rest, sigma, fourth) = fold(all, variance / scale / scale);
     let x = x / scale;
-    let mut sum =
-        Sum { sigma: sigma / scale, fourth, reach: 0.0, precise: false, polynomials: None };
+    let parts = Parts { half_widths: rest, support: rest.iter().sum(), sigma, fourth };
+    let support = parts.support;
+    let mut sum = Sum { sigma, fourth, reach: 0.0, precise: false, polynomials: None };
+    let series = if sigma > 0.0 { parts.tail(x) } else { None };
+    if let Some(tail) = series.filter(|tail| *tail >= SMALL) {
+        return tail.clamp(0.0, 0.5);
+    }
     sum.reach = REACH * sum.sigma;
     if rest.len() > 3 {
         sum.polynomials = Some(sum.polynomials_for(rest));
     }
-    let mut tail = sum.below(rest, support, 0, -x);
+    let mut tail = series.unwrap_or_else(|| sum.below(rest, support, 0, -x));
     if tail < SMALL && sigma > 0.0 {
         sum.precise = true;
         sum.reach = FAR_REACH * sum.sigma;
@@ -78,14 +83,11 @@ fn fold(half_widths: &[f64], variance: f64) -> (&[f64], f64, f64) {
     let mut fourth = 0.0;
     while let Some((narrowest, wider)) = kept.split_last() {
         let square = narrowest * narrowest;
-        let crowded = kept.len() > MOST;
-        if !crowded && square >= NARROW * NARROW * variance {
+        if square >= NARROW * NARROW * variance {
             break;
         }
         variance += square / 3.0;
-        if !crowded {
-            fourth -= (2.0 / 15.0 / 24.0) * square * square;
-        }
+        fourth -= (2.0 / 15.0 / 24.0) * square * square;
         kept = wider;
     }
     let relative = if fourth == 0.0 { 0.0 } else { fourth / (variance * variance) };

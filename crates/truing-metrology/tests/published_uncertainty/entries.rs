@@ -70,8 +70,7 @@ fn differs(got: &Value, expected: &Value, abs: f64, rel: f64) -> Option<String> 
             .find_map(|(got, expected)| differs(got, expected, abs, rel)),
         (Value::Float(_) | Value::Integer(_), Value::Float(_) | Value::Integer(_)) => {
             let (got, expected) = (number(got), number(expected));
-            // The figures of the table are decimal: a whole tolerance may be missed by one rounding.
-            let allowed = abs.max(rel * expected.abs()) + 1e-12 * expected.abs();
+            let allowed = abs.max(rel * expected.abs());
             if (got - expected).abs() <= allowed { None } else { differ() }
         }
         _ => differ(),

@@ -12,3 +12,7 @@
 
 mod conformity;
 mod entries;
+mod examples;
+mod gum;
+mod meters;
+mod readings;

@@ -261,13 +261,24 @@ impl<'a> Recovery<'a> {
                 Some(bad) => bad,
                 None => {
                     let (start, end) = self.bytes(&(first.start..last.end));
-                    match self.parse(body.lines, start, end) {
+                    let tried = match self.early(body, rest, (start, end)) {
+                        Some(why) => Err(why),
+                        None => self.parse(body.lines, start, end),
+                    };
+                    match tried {
                         Ok(pairs) => return self.keep(start, pairs, &mut sink),
                         Err(why) => stumble.insert(why).at,
                     }
                 }
             };
             let sound = rest.partition_point(|chunk| self.bytes(chunk).1 <= bad);
+            // A lone line that lacks its end has just been tried.
+            if let ([chunk], 1) = (rest, sound)
+                && !self.nested(chunk)
+                && let Some(why) = stumble
+            {
+                return self.broken(body, chunk, why, true, &mut sink);
+            }
             let (before, after) = rest.split_at(sound);
             let told = self.findings.len();
             self.before(body, before, &mut sink);
@@ -283,6 +294,36 @@ impl<'a> Recovery<'a> {
                 _ => self.chunk(body, chunk.clone(), Some(bad), true, &mut sink),
             }
         }
+    }
+
+    /// Where a long body stumbles early on: on its first lines alone, then on more of them. pest goes
+    /// over all that lies behind a stumble to say in which line it is, and a body may have hundreds.
+    ///
+    /// A stumble before the last line that was given is the same as in the whole: no rule looks
+    /// further ahead than to the first sign of the next line.
+    fn early(
+        &self,
+        body: Body,
+        rest: &[Range],
+        (start, end): (usize, usize),
+    ) -> Option<Stumble<'a>> {
+        const FIRST_BYTES: usize = 1024;
+        let mut most = FIRST_BYTES;
+        while most < end - start {
+            let count = rest.partition_point(|chunk| self.bytes(chunk).1 <= start + most);
+            if let Some([_, .., last]) = rest.get(..count) {
+                let (last_start, until) = self.bytes(last);
+                let text = self.stretch.text.get(start..until).unwrap_or("");
+                if let Err(error) = TruingParser::parse(body.lines, text) {
+                    let why = Stumble::new(self.stretch, start, end, &error);
+                    if why.at < last_start {
+                        return Some(why);
+                    }
+                }
+            }
+            most *= 4;
+        }
+        None
     }
 
     /// Reads the chunks before a stumble: sound but for the last, which may lack its end.

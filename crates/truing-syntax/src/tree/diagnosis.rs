@@ -243,3 +243,29 @@ pub enum OutcomeWord {
     /// `fails`: outside
     Fails,
 }
+
+crate::packed::packed! {
+    struct FaultDecl { name, family, title, members }
+    enum FaultMember {
+        Odds { count, of }, Makes { check, effect, chance }, Fix(a), Caution(a), Note(a)
+    }
+    enum Chance { Figure(a), Word(a) }
+    enum Likelihood { Always, Usually, Sometimes, Rarely }
+    enum Effect { Low, High, Fail, Worn }
+    struct FixDecl { name, title, members }
+    enum FixMember { Part(a), Takes(a), Verify(a), Price(a), Proves(a), Caution(a), Note(a) }
+    struct ProcedureDecl { name, title, steps }
+    struct Step { kind, span }
+    enum StepKind {
+        Take(a), If { condition, then, otherwise }, Advise(a), Suspect(a), Caution(a), Stop
+    }
+    struct CaseDecl { name, title, members }
+    enum CaseMember { Meter(a), Decide(a), Given { path, value }, Expect(a), Note(a) }
+    enum Expectation {
+        Outcome { check, outcome }, Value { path, value }, Suspect { fault, first, at_least }
+    }
+    enum OutcomeWord {
+        Within, Worn, Outside, OutsideLow, OutsideHigh, Undecided, Blocked, NotTaken, NotApplicable,
+        Passes, Fails
+    }
+}

@@ -186,3 +186,23 @@ pub enum Quantifier {
     /// `any of`
     Any,
 }
+
+crate::packed::packed! {
+    struct Expr { kind, span }
+    enum ExprKind {
+        Number(a), Name(a), Call { function, arguments }, Unary { operator, operand },
+        Binary { operator, left, right }, Within { subject, limit, at },
+        Is { subject, words, negated }, Passes(a), Fails(a), Quantified { quantifier, bodies },
+        If { condition, then, otherwise }, Parens(a)
+    }
+    struct Path { name, index, span }
+    enum Index { One(a), Pair(a, b), Part(a, b) }
+    struct Argument { label, value }
+    enum WithinLimit { Named(a), Inline(a) }
+    enum UnaryOperator { Negate, Not }
+    enum BinaryOperator {
+        Add, Subtract, Multiply, Divide, Power, Less, LessOrEqual, Greater, GreaterOrEqual, Equal,
+        NotEqual, And, Or
+    }
+    enum Quantifier { All, Any }
+}

@@ -148,3 +148,19 @@ pub enum AccuracyBasis {
     /// In the unit measured.
     Absolute,
 }
+
+crate::packed::packed! {
+    struct InstrumentDecl { name, title, members }
+    enum InstrumentMember {
+        Measures { kind, members }, Valid { low, high, widens }, Calibration(a), Note(a)
+    }
+    enum FunctionMember {
+        Range(a), Leads { value, doubt }, Technique(a), Common { gain, offset }, TestVoltage(a),
+        Input(a), Burden(a), Band { low, high }, Note(a)
+    }
+    struct RangeLine { bottom, top, step, accuracy, band, span }
+    struct Accuracy { sums, span }
+    struct ErrorSum { terms }
+    struct AccuracyTerm { figure, basis }
+    enum AccuracyBasis { Reading, Span, Counts, Absolute }
+}

@@ -177,3 +177,21 @@ pub enum CheckMember {
     /// `note "text"`
     Note(Text),
 }
+
+crate::packed::packed! {
+    struct CautionDecl { name, text }
+    struct StateDecl { name, title, members }
+    enum StateMember { From(a), Takes(a), Stays, Waived { check, passes }, Caution(a), Note(a) }
+    struct ReadingDecl { name, family, title, kind, members }
+    enum ReadingMember {
+        During(a), Red(a), Black(a), With(a), Takes(a), Plausible(a), Reduce(a), Over(a),
+        Frequency(a), Circuit { resistance, doubt }, Tool(a), Caution(a), Note(a)
+    }
+    enum Reduction { Min, Max, Mean }
+    struct ObservationDecl { name, family, title, words, members }
+    struct DerivedDecl { name, family, title, kind, value, cites }
+    struct CheckDecl { name, family, title, rule, members }
+    enum CheckMember {
+        When(a), AppliesIf(a), Decide(a), Leak(a), Slip(a), Bands(a), Advise(a), Cite(a), Note(a)
+    }
+}

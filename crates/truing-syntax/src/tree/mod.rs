@@ -242,3 +242,24 @@ pub struct UnitDecl {
     /// One of it, in a known unit.
     pub value: Figure,
 }
+
+crate::packed::packed! {
+    struct File { items }
+    struct Item { doc, kind, span }
+    enum ItemKind {
+        Spec(a), Library(a), Source(a), Use(a), Family(a), Property(a), Kind(a), Unit(a), Limit(a),
+        Constant(a), Instrument(a), Caution(a), State(a), Reading(a), Observation(a), Derived(a),
+        Check(a), Fault(a), Fix(a), Procedure(a), Case(a)
+    }
+    struct SpecDecl { name, title, members }
+    enum SpecMember { Edition(a), Machine { maker, model, years }, Decide(a), Meter(a) }
+    struct LibraryDecl { name, title }
+    struct SourceDecl { name, title }
+    struct UseDecl { path }
+    struct FamilyDecl { name, members }
+    enum FamilyMembers { Listed(a), PairsOf(a) }
+    struct PropertyDecl { name, title, domain }
+    enum PropertyDomain { Words(a), Kind(a) }
+    struct KindDecl { name, title, like, unit }
+    struct UnitDecl { name, title, kind, value }
+}

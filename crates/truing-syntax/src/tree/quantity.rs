@@ -330,3 +330,31 @@ pub enum ReadingValueKind {
     /// `not taken "no access"`
     NotTaken(Option<Text>),
 }
+
+crate::packed::packed! {
+    struct Figure { number, unit, span }
+    enum Bound { Figure(a), Name(a), Expr(a) }
+    struct LimitExpr { form, also_printed, typical, conditions, span }
+    enum LimitForm {
+        NotSpecified, AtLeast { bound, exclusive }, AtMost { bound, exclusive },
+        Range { low, low_exclusive, high, high_exclusive }, PlusMinus { nominal, tolerance },
+        Asymmetric { nominal, plus, minus }, Graded { standard, service },
+        Curve { by, interpolation, points }, Variants { arms, otherwise },
+        Joined { left, right, joint }
+    }
+    enum Tolerance { Amount(a), Percent(a) }
+    enum Interpolation { Linear, Step, Log }
+    enum Joint { Less, Greater, First }
+    struct Condition { subject, band, span }
+    enum ConditionBand { Exactly(a), Band(a) }
+    struct Cite { source, place, mend, was, was_figure, span }
+    struct LimitDecl { name, title, kind, by, value, cites }
+    struct ConstantDecl { name, title, kind, value, cites }
+    enum DecideRule { Simple, Guarded(a), At(a) }
+    struct ReadingValue { kind, span }
+    enum ReadingValueKind {
+        Figure(a), Overload { range }, Above { bound, inclusive }, Below { bound, inclusive },
+        Between { low, high }, Unsteady { low, high, moved_by }, Repeats(a), Sweep(a), Word(a),
+        NotTaken(a)
+    }
+}
