@@ -30,6 +30,12 @@ Exit status:
   1  a check cannot be decided with any of them
   2  the spec or the call is in error";
 
+const FAULTS_HELP: &str = "\
+Exit status:
+  0  some check shows every fault, and faults that are mended differently are told apart
+  1  a fault is shown by none, or two are not told apart
+  2  the spec or the call is in error";
+
 const NEXT_HELP: &str = "\
 Examples:
   truing next trike.truing monday.toml
@@ -233,6 +239,17 @@ pub enum Study {
     /// What instruments can decide of a spec's limits
     #[command(after_help = CAPABILITY_HELP)]
     Capability(CapabilityArguments),
+    /// What a spec's checks can show of its faults, and tell apart
+    #[command(after_help = FAULTS_HELP)]
+    Faults(FaultsArguments),
+}
+
+/// `truing study faults`
+#[derive(Debug, Args)]
+pub struct FaultsArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
 }
 
 /// `truing study capability`

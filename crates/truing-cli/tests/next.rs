@@ -194,3 +194,27 @@ fn a_case_may_expect_a_suspect() {
         assert!(called.out.contains(came), "{}", called.out);
     }
 }
+
+#[test]
+fn the_study_of_faults_says_what_is_told_apart() {
+    let shop = shop("");
+    let called = shop.call(&["study", "faults", "cart.truing"]).exits(0);
+    insta::assert_snapshot!(called.out);
+    let json = shop.call(&["study", "faults", "cart.truing", "--format", "json"]);
+    let study = &json.document("truing-faults")["study"];
+    assert_eq!(study["detected"], 1.0);
+    assert_eq!(study["useless"][0], "charged");
+    // By the charge voltage alone two faults with two cures look alike.
+    let blind = CART
+        .replace("    makes eyelet_clean fail 95 %\n", "")
+        .replace("    makes insulated low 95 %\n", "");
+    shop.write("cart.truing", blind);
+    let json = shop.call(&["study", "faults", "cart.truing", "--format", "json"]).exits(1);
+    let study = &json.document("truing-faults")["study"];
+    let group = &study["groups"][0];
+    assert_eq!(group["faults"], serde_json::json!(["stator_grounded", "eyelet_corroded"]));
+    assert_eq!(group["one_cure"], false);
+    let trike = Shop::with_trike();
+    let called = trike.call(&["study", "faults", "trike.truing"]).exits(0);
+    assert!(called.out.contains("lists no faults"), "{}", called.out);
+}

@@ -3,13 +3,14 @@
 //!
 //! Read in this order: `network` (what a spec says of its faults, once), `evidence` (what findings
 //! say of the checks), [`ranking`] (what comes of it), `rank` (how it comes), `stages` (visits and repairs
-//! in turn).
+//! in turn); `worth` (what a spec's checks can show at all).
 
 mod evidence;
 mod network;
 mod rank;
 pub mod ranking;
 mod stages;
+mod worth;
 
 pub use network::{NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES, UnsoundFaults};
 pub use ranking::{
@@ -19,3 +20,4 @@ pub use ranking::{
 };
 pub use stages::Visit;
 pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
+pub use worth::{FaultWorth, Worth};

@@ -135,18 +135,9 @@ impl Basis<'_> {
         match cure {
             Cure::Nothing => Remedy::Nothing,
             Cure::Replace(parts) => {
-                parts.first().map_or(Remedy::Nothing, |part| self.repair(*part))
+                parts.first().map_or(Remedy::Nothing, |part| self.plan.remedy_of(*part))
             }
             Cure::Unknown => Remedy::NotListed,
-        }
-    }
-
-    fn repair(&self, part: Part) -> Remedy {
-        let repair = self.plan.repairs.get(part.0);
-        match repair.map(|repair| (repair.fix, repair.unmended)) {
-            Some((Some(fix), _)) => Remedy::Fix(fix),
-            Some((None, Some(fault))) => Remedy::Unmended(fault),
-            _ => Remedy::NotListed,
         }
     }
 
@@ -278,7 +269,7 @@ impl Basis<'_> {
 
     fn steps(&self, plan: &RepairPlan) -> Vec<Remedy> {
         let each = plan.steps.iter().map(|step| match step {
-            Step::Replace(part) => self.repair(*part),
+            Step::Replace(part) => self.plan.remedy_of(*part),
             Step::Nothing => Remedy::Nothing,
         });
         each.collect()
@@ -315,6 +306,17 @@ impl Basis<'_> {
                 .collect(),
             others,
         })
+    }
+}
+
+impl SuspectPlan {
+    pub(super) fn remedy_of(&self, part: Part) -> Remedy {
+        let repair = self.repairs.get(part.0);
+        match repair.map(|repair| (repair.fix, repair.unmended)) {
+            Some((Some(fix), _)) => Remedy::Fix(fix),
+            Some((None, Some(fault))) => Remedy::Unmended(fault),
+            _ => Remedy::NotListed,
+        }
     }
 }
 
