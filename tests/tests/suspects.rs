@@ -13,7 +13,9 @@ use std::collections::BTreeSet;
 
 use truing::{Compiled, SuspectRound};
 use truing_engine::Sheet;
-use truing_engine::suspects::{Points, Ranking, Recommended, Remedy, RepairVerdict, Seen, Stage};
+use truing_engine::suspects::{
+    Complaint, Points, Ranking, Recommended, Remedy, RepairVerdict, Seen, Stage,
+};
 use truing_job::{JobSheet, fitted, read_sheet_file};
 use truing_model::{CheckId, FixId};
 use truing_tests::place;
@@ -46,7 +48,7 @@ impl Job {
             .iter()
             .map(|(sheet, fitted)| SuspectRound { sheet, fitted })
             .collect();
-        self.spec.suspects(&rounds).unwrap()
+        self.spec.suspects(&rounds, Complaint::Told).unwrap()
     }
 
     fn last(&self, rounds: usize) -> Ranking {
@@ -193,7 +195,8 @@ fn a_sheet_with_only_remarks_names_no_suspect() {
     let job = Job::of("pl-0701.toml", HAULER);
     let sheet = Sheet::new(job.spec.spec());
     let round = SuspectRound { sheet: &sheet, fitted: &[] };
-    let ranking = job.spec.suspects(&[round]).unwrap().pop().unwrap().ranking.unwrap();
+    let ranking =
+        job.spec.suspects(&[round], Complaint::None).unwrap().pop().unwrap().ranking.unwrap();
     assert_eq!(ranking.seen, Seen::Nothing);
     assert!(ranking.next.is_some(), "what to measure first is known all the same");
 }

@@ -1,5 +1,7 @@
 //! What a spec's checks can show of its faults, for people.
 
+use std::collections::BTreeMap;
+
 use truing_engine::suspects::Worth;
 use truing_model::{FaultId, Spec};
 
@@ -98,6 +100,20 @@ fn share(of: f64) -> String {
     format!("{:.0} %", of * 100.0)
 }
 
+/// By name, however many members are meant: what is hidden, and behind what.
+fn hidden(spec: &Spec, worth: &Worth) -> BTreeMap<String, Vec<String>> {
+    let name = |id: FaultId| spec.fault(id).map_or(String::new(), |fault| fault.name.clone());
+    let mut out: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (cover, hidden) in &worth.hidden {
+        let covers = out.entry(name(*hidden)).or_default();
+        let cover = name(*cover);
+        if !covers.contains(&cover) {
+            covers.push(cover);
+        }
+    }
+    out
+}
+
 fn weaknesses(words: &Words<'_>, worth: &Worth, style: Style) -> String {
     let mut out = String::new();
     let mut say = |lead: &str, text: &str| {
@@ -113,8 +129,8 @@ fn weaknesses(words: &Words<'_>, worth: &Worth, style: Style) -> String {
         let cure = if *one_cure { "one cure" } else { "mended differently" };
         say("  Not apart      ", &format!("{} ({cure})", labels(group)));
     }
-    for (cover, hidden) in &worth.hidden {
-        say("  Hidden         ", &format!("{} behind {}", label(*hidden), label(*cover)));
+    for (hidden, covers) in hidden(words.spec, worth) {
+        say("  Hidden         ", &format!("{hidden} behind {}", listed(&covers)));
     }
     for (one, other, overlap) in worth.alike.iter().take(ALIKE) {
         let text = format!("{} and {}: overlap {overlap:.2}", label(*one), label(*other));
@@ -125,7 +141,7 @@ fn weaknesses(words: &Words<'_>, worth: &Worth, style: Style) -> String {
         say("                 ", &format!("and {} more", counted(more, "pair", "pairs")));
     }
     say("  No use         ", &words.names(&worth.useless));
-    let redundant = words.checks(&worth.redundant);
+    let redundant = words.names(&worth.redundant);
     if !worth.redundant.is_empty() {
         say("  Spare          ", &format!("{redundant} (any one of them, not all)"));
     }

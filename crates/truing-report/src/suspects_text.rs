@@ -3,7 +3,7 @@
 
 use truing_engine::suspects::{
     Contribution, CureRanked, NextCheck, Proof, Ranking, Recommended, Remedy, RepairVerdict, Seen,
-    Stage, Strength, Weighing,
+    Stage, Strength, Unused, Weighing, WhyUnused,
 };
 use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
@@ -126,7 +126,14 @@ fn tell(words: &Words<'_>, ranking: &Ranking, say: &mut impl FnMut(&str, &str)) 
     if !ranking.unexplained.is_empty() {
         say("  Unexplained  ", &format!("{unexplained}: outside, and no listed fault acts there."));
     }
-    for unused in &ranking.unused {
+    let (blocked, unused): (Vec<&Unused>, Vec<&Unused>) =
+        ranking.unused.iter().partition(|unused| unused.why == WhyUnused::Blocked);
+    if !blocked.is_empty() {
+        let blocked: Vec<CheckId> = blocked.iter().map(|unused| unused.check).collect();
+        let text = format!("{}: tried, and not judged.", words.names(&blocked));
+        say("  Not used     ", &text);
+    }
+    for unused in unused {
         say("  Not used     ", &words.unused(unused));
     }
     if ranking.seen != Seen::Nothing {

@@ -100,7 +100,7 @@ impl Words<'_> {
     pub fn unused(&self, unused: &Unused) -> String {
         let check = self.check(unused.check);
         match unused.why {
-            WhyUnused::Blocked => format!("{check}: it was not judged, as is said above."),
+            WhyUnused::Blocked => format!("{check}: it was tried, and not judged."),
             WhyUnused::Undecided => {
                 format!("{check}: what is known of its value leaves every outcome open.")
             }

@@ -1,7 +1,7 @@
 //! What a case expects of the suspects.
 
 use truing_engine::Sheet;
-use truing_engine::suspects::{Ranking, Seen};
+use truing_engine::suspects::{Complaint, Ranking, Seen};
 use truing_model::FaultId;
 use truing_report::ExpectationResult;
 
@@ -27,7 +27,7 @@ impl ExpectedSuspect<'_> {
     /// It is a suspect where something failed, and it is not less probable than before anything was
     /// measured; it leads where no other fault, and no fault at all, is more probable.
     pub fn judged(&self, compiled: &Compiled, sheet: &Sheet) -> ExpectationResult {
-        let stages = compiled.suspects(&[SuspectRound { sheet, fitted: &[] }]);
+        let stages = compiled.suspects(&[SuspectRound { sheet, fitted: &[] }], Complaint::None);
         let ranking = match stages.as_deref() {
             Ok([stage, ..]) => match &stage.ranking {
                 Ok(ranking) => ranking,
@@ -71,7 +71,7 @@ impl ExpectedSuspect<'_> {
             findings: &truing_engine::Findings::default(),
             fitted: &[],
         };
-        let stages = plan.rank(compiled.spec(), &[nothing]);
+        let stages = plan.rank(compiled.spec(), &[nothing], Complaint::None);
         let ranking = stages.first().and_then(|stage| stage.ranking.as_ref().ok());
         let faults = ranking.map_or(&[][..], |ranking| &ranking.faults);
         let meant = faults.iter().filter(|of| self.faults.contains(&of.fault));

@@ -1,6 +1,6 @@
 //! Which fault explains the readings of a job.
 
-use truing_engine::suspects::{Stage, UnsoundFaults};
+use truing_engine::suspects::{Complaint, Stage, UnsoundFaults};
 use truing_engine::{Detail, Findings, Sheet, SuspectPlan, Visit};
 use truing_model::FixId;
 
@@ -29,7 +29,11 @@ impl Compiled {
     ///
     /// # Errors
     /// Where the faults cannot be ranked.
-    pub fn suspects(&self, rounds: &[SuspectRound<'_>]) -> Result<Vec<Stage>, UnsoundFaults> {
+    pub fn suspects(
+        &self,
+        rounds: &[SuspectRound<'_>],
+        complaint: Complaint,
+    ) -> Result<Vec<Stage>, UnsoundFaults> {
         let Some(plan) = self.suspect_plan().map_err(Clone::clone)? else { return Ok(Vec::new()) };
         // How probable each band is, is asked for whatever the decision rule.
         let findings: Vec<Findings> =
@@ -39,6 +43,6 @@ impl Compiled {
             .zip(&findings)
             .map(|(round, findings)| Visit { sheet: round.sheet, findings, fitted: round.fitted })
             .collect();
-        Ok(plan.rank(self.spec(), &visits))
+        Ok(plan.rank(self.spec(), &visits, complaint))
     }
 }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use truing::engine::suspects::{Stage, UnsoundFaults};
+use truing::engine::suspects::{Complaint, Stage, UnsoundFaults};
 use truing::engine::{Detail, Findings, Sheet};
 use truing::job::{
     JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, fitted, parse_decide, read_sheet_bytes,
@@ -143,7 +143,9 @@ fn assess(
     }
     let rounds: Vec<SuspectRound<'_>> =
         assessed.iter().map(|of| SuspectRound { sheet: &of.sheet, fitted: &of.fitted }).collect();
-    let suspects = compiled.suspects(&rounds).map_err(|error| vec![unranked(&error)])?;
+    let complained = sheet.as_ref().is_some_and(|sheet| sheet.complaint.is_some());
+    let complaint = if complained { Complaint::Told } else { Complaint::None };
+    let suspects = compiled.suspects(&rounds, complaint).map_err(|error| vec![unranked(&error)])?;
     Ok(Job { sheet, rounds: assessed, suspects })
 }
 

@@ -12,7 +12,10 @@ pub mod ranking;
 mod stages;
 mod worth;
 
-pub use network::{NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES, UnsoundFaults};
+pub use network::{
+    COMPLAINED_NONE_WEIGHT, Complaint, NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES,
+    UnsoundFaults,
+};
 pub use ranking::{
     Contradiction, Contribution, CureRanked, FaultRanked, NextCheck, NextOutcome, OtherCheck,
     PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,

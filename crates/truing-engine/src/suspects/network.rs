@@ -16,6 +16,9 @@ use truing_units::{Measure, Place};
 /// Weight of "no fault" beside the odds of the faults: that of independent faults.
 pub const NONE_WEIGHT: f64 = 1.0;
 
+/// The same where someone complained of the machine: an estimate, no source.
+pub const COMPLAINED_NONE_WEIGHT: f64 = 0.1;
+
 /// Weight of a fault that the spec does not list. Small, since the model takes every band for
 /// equally likely under it.
 pub const OTHER_WEIGHT: f64 = 0.01;
@@ -44,11 +47,36 @@ pub(super) struct Repair {
     pub unmended: Option<FaultId>,
 }
 
+/// Whether anyone complained of the machine.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
+pub enum Complaint {
+    /// Nobody, or it is not known.
+    #[default]
+    None,
+    /// Someone did: that nothing is wrong is less probable.
+    Told,
+}
+
+/// One fault at a time, and up to two.
+#[derive(Clone, Debug)]
+pub(super) struct Networks {
+    pub single: Network,
+    pub pairs: Network,
+}
+
+impl Networks {
+    fn of(draft: &Draft, none_weight: f64) -> Result<Self, NetworkError> {
+        let draft = Draft { none_weight, ..draft.clone() };
+        let pairs = Draft { max_faults: MaxFaults::Two, ..draft.clone() };
+        Ok(Self { single: draft.build()?, pairs: pairs.build()? })
+    }
+}
+
 /// The faults of a spec, ready for ranking.
 #[derive(Clone, Debug)]
 pub struct SuspectPlan {
-    pub(super) single: Network,
-    pub(super) pairs: Network,
+    usual: Networks,
+    complained: Networks,
     /// The network's check of each of the spec's.
     pub(super) check_of: Vec<Option<Check>>,
     /// The spec's check of each of the network's.
@@ -95,10 +123,17 @@ impl SuspectPlan {
         self.bands.get(check.0)?.get(band.0).copied()
     }
 
-    /// The network that supposes one fault at a time.
+    pub(super) fn networks(&self, complaint: Complaint) -> &Networks {
+        match complaint {
+            Complaint::None => &self.usual,
+            Complaint::Told => &self.complained,
+        }
+    }
+
+    /// The network that supposes one fault at a time, where nobody complained.
     #[must_use]
     pub fn network(&self) -> &Network {
-        &self.single
+        &self.usual.single
     }
 
     /// The spec's check of a check of the [`network`](Self::network).
@@ -395,11 +430,9 @@ impl<'s> Builder<'s> {
 
     fn finish(mut self) -> Result<SuspectPlan, UnsoundFaults> {
         self.draft.costs = self.costs();
-        let single = self.draft.build()?;
-        let pairs = Draft { max_faults: MaxFaults::Two, ..self.draft }.build()?;
         Ok(SuspectPlan {
-            single,
-            pairs,
+            usual: Networks::of(&self.draft, NONE_WEIGHT)?,
+            complained: Networks::of(&self.draft, COMPLAINED_NONE_WEIGHT)?,
             check_of: self.check_of,
             ids: self.ids,
             bands: self.bands,

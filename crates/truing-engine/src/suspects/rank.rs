@@ -7,7 +7,7 @@ use truing_diagnosis::{
 use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
 use super::evidence::Gathered;
-use super::network::SuspectPlan;
+use super::network::{Networks, SuspectPlan};
 use super::ranking::{
     Contradiction, Contribution, CureRanked, FaultRanked, NextCheck, NextOutcome, OtherCheck,
     PairAlarm, Points, Ranking, Recommended, Remedy, RuledDown, Seen, Unused, Weighing, WhyUnused,
@@ -22,6 +22,7 @@ const IN_EARNEST: f64 = 0.05;
 /// What a stage rests on.
 pub(super) struct Basis<'a> {
     pub plan: &'a SuspectPlan,
+    pub networks: &'a Networks,
     pub spec: &'a Spec,
     pub gathered: &'a Gathered,
     /// With what is not to be proposed.
@@ -33,7 +34,7 @@ pub(super) struct Basis<'a> {
 
 impl Basis<'_> {
     pub fn ranking(&self) -> Result<Ranking, Contradiction> {
-        let single = &self.plan.single;
+        let single = &self.networks.single;
         let explanation = single.explain(self.posterior, self.evidence);
         let next = single
             .next(self.posterior, self.evidence, self.situation, &StopRules::default())
@@ -113,7 +114,7 @@ impl Basis<'_> {
 
     fn cures(&self) -> Vec<CureRanked> {
         let faults = self.faults();
-        let single = &self.plan.single;
+        let single = &self.networks.single;
         let cures = self.posterior.cures(single).into_iter();
         cures
             .map(|(cure, probability)| CureRanked {
@@ -144,7 +145,7 @@ impl Basis<'_> {
     /// Two faults at once, where one does not explain everything. Two with one cure need no alarm.
     fn pair(&self) -> Option<PairAlarm> {
         let pairs = self.pairs.filter(|pairs| pairs.pair_alarm())?;
-        let network = &self.plan.pairs;
+        let network = &self.networks.pairs;
         let mut best: Option<([FaultId; 2], f64)> = None;
         let mut probability = 0.0;
         for (hypothesis, p) in pairs.iter() {
@@ -173,7 +174,7 @@ impl Basis<'_> {
 
     /// The likeliest hypothesis of the likeliest cure against the likeliest with another.
     fn weighing(&self) -> Option<Weighing> {
-        let single = &self.plan.single;
+        let single = &self.networks.single;
         let (cure, _) = self.posterior.cures(single).into_iter().next()?;
         let likeliest = |wanted: &dyn Fn(Hypothesis) -> bool| {
             let of = self.posterior.iter().filter(|(h, _)| wanted(*h));

@@ -6,7 +6,7 @@ use truing_diagnosis::{
 use truing_model::{CheckId, FixId, Reading, SlotId, Spec, StateId};
 
 use super::evidence::Gathered;
-use super::network::{SuspectPlan, way};
+use super::network::{Complaint, Networks, SuspectPlan, way};
 use super::rank::{Basis, contradiction, fault_id};
 use super::ranking::{Contradiction, FaultRanked, Proof, Ranking, Stage};
 use crate::finding::Findings;
@@ -29,7 +29,8 @@ impl SuspectPlan {
     /// stage, in which what is measured anew takes the place of what was measured before; after a
     /// repair only what was measured since counts, on top of what was believed then.
     #[must_use]
-    pub fn rank(&self, spec: &Spec, visits: &[Visit<'_>]) -> Vec<Stage> {
+    pub fn rank(&self, spec: &Spec, visits: &[Visit<'_>], complaint: Complaint) -> Vec<Stage> {
+        let networks = self.networks(complaint);
         let mut stages: Vec<Stage> = Vec::new();
         let mut belief = Belief::default();
         // The last result of every check in all stages before.
@@ -41,9 +42,10 @@ impl SuspectPlan {
             let rounds: Vec<usize> = (at..at + length).collect();
             let visits = visits.get(at..at + length).unwrap_or_default();
             // A job may begin with a repair: then nothing was believed before it.
-            belief = belief.repaired(self, &self.replaced(first.fitted));
+            belief = belief.repaired(networks, &self.replaced(first.fitted));
             let repaired = !first.fitted.is_empty() && at > 0;
-            let (ranking, gathered) = self.stage(spec, visits, &mut belief, repaired, &before);
+            let (ranking, gathered) =
+                self.stage(spec, networks, visits, &mut belief, repaired.then_some(&before));
             for (check, likelihood) in gathered.evidence.iter() {
                 before.read(check, likelihood.clone());
             }
@@ -62,21 +64,23 @@ impl SuspectPlan {
     fn stage(
         &self,
         spec: &Spec,
+        networks: &Networks,
         visits: &[Visit<'_>],
         belief: &mut Belief,
-        repaired: bool,
-        before: &Evidence,
+        // The results before a repair.
+        before: Option<&Evidence>,
     ) -> (Result<Ranking, Contradiction>, Gathered) {
         let mut gathered = Gathered::default();
         for visit in visits {
             gathered.take(self, spec, visit.findings);
         }
-        gathered.gone = self.gone(spec, visits, repaired);
+        gathered.gone = self.gone(spec, visits, before.is_some());
         let evidence = gathered.with_barred(self);
-        let ranking = match belief.read(self, &evidence) {
+        let ranking = match belief.read(networks, &evidence) {
             Ok(posterior) => {
                 let basis = Basis {
                     plan: self,
+                    networks,
                     spec,
                     gathered: &gathered,
                     evidence: &evidence,
@@ -85,10 +89,15 @@ impl SuspectPlan {
                     situation: &self.situation(spec, visits),
                 };
                 let ranking = basis.ranking().and_then(|mut ranking| {
-                    if repaired {
+                    if let Some(before) = before {
                         let fitted = visits.first().map_or(&[][..], |visit| visit.fitted);
                         let excused = self.excused(spec, fitted, before, &gathered);
-                        ranking.proof = Some(self.proof(before, &gathered, &posterior, &excused)?);
+                        ranking.proof = Some(self.proof(
+                            networks,
+                            [before, &gathered.evidence],
+                            &posterior,
+                            &excused,
+                        )?);
                     }
                     Ok(ranking)
                 });
@@ -137,8 +146,8 @@ impl SuspectPlan {
 
     fn proof(
         &self,
-        before: &Evidence,
-        since: &Gathered,
+        networks: &Networks,
+        [before, since]: [&Evidence; 2],
         after: &Posterior,
         excused: &[CheckId],
     ) -> Result<Proof, Contradiction> {
@@ -148,7 +157,7 @@ impl SuspectPlan {
                 asked.read(check, likelihood.clone());
             }
         }
-        let proof = self.single.proof(&asked, &since.evidence, after);
+        let proof = networks.single.proof(&asked, since, after);
         let proof = proof.map_err(|error| contradiction(self, &error))?;
         let ids = |checks: &[truing_diagnosis::Check]| {
             checks.iter().filter_map(|check| self.check_id(*check)).collect()
@@ -217,24 +226,27 @@ struct Belief {
 }
 
 impl Belief {
-    fn repaired(self, plan: &SuspectPlan, replaced: &[Part]) -> Self {
+    fn repaired(self, networks: &Networks, replaced: &[Part]) -> Self {
         let after = |network: &Network, belief: Option<Posterior>| {
             network.after_repair(&belief?, replaced, REPAIR_SUCCEEDS).ok()
         };
-        Self { single: after(&plan.single, self.single), pairs: after(&plan.pairs, self.pairs) }
+        Self {
+            single: after(&networks.single, self.single),
+            pairs: after(&networks.pairs, self.pairs),
+        }
     }
 
     /// Takes in what was read, and gives what is believed then of one fault at a time.
     fn read(
         &mut self,
-        plan: &SuspectPlan,
+        networks: &Networks,
         evidence: &Evidence,
     ) -> Result<Posterior, EvidenceError> {
         let read = |network: &Network, belief: Option<&Posterior>| match belief {
             Some(belief) => network.posterior_after(belief, evidence),
             None => network.posterior(evidence),
         };
-        self.pairs = read(&plan.pairs, self.pairs.as_ref()).ok();
-        read(&plan.single, self.single.as_ref())
+        self.pairs = read(&networks.pairs, self.pairs.as_ref()).ok();
+        read(&networks.single, self.single.as_ref())
     }
 }

@@ -57,7 +57,7 @@ impl SuspectPlan {
     /// What the checks of the plan's spec can show of its faults.
     #[must_use]
     pub fn worth(&self, spec: &Spec) -> Worth {
-        let signatures = Signatures::of(&self.single);
+        let signatures = Signatures::of(self.network());
         let figures = signatures.testability();
         let ids =
             |faults: &[Fault]| faults.iter().map(|fault| fault_id(*fault)).collect::<Vec<_>>();
@@ -65,7 +65,7 @@ impl SuspectPlan {
             group.len() > 1 && !group.iter().any(|fault| figures.undetected.contains(fault))
         });
         let groups = groups.map(|group| (ids(group), self.one_cure(group)));
-        let alike = self.single.alike(ALIKE).into_iter();
+        let alike = self.network().alike(ALIKE).into_iter();
         let told = |check: truing_diagnosis::Check| self.check_id(check);
         let checks = |list: &[truing_diagnosis::Check]| {
             list.iter()
@@ -111,7 +111,7 @@ impl SuspectPlan {
     }
 
     fn one_cure(&self, group: &[Fault]) -> bool {
-        let mut parts = group.iter().map(|fault| self.single.parts_of(*fault));
+        let mut parts = group.iter().map(|fault| self.network().parts_of(*fault));
         let first = parts.next();
         parts.all(|other| Some(other) == first)
     }
@@ -119,7 +119,7 @@ impl SuspectPlan {
     fn fault_worth(&self, fault: FaultId) -> FaultWorth {
         let hypothesis = truing_diagnosis::Hypothesis::Single(Fault(fault.0 as usize));
         let upsets = self.ids.iter().enumerate().filter_map(|(at, id)| {
-            let chances = self.single.outcome(truing_diagnosis::Check(at), hypothesis)?;
+            let chances = self.network().outcome(truing_diagnosis::Check(at), hypothesis)?;
             let mut most = (0, f64::NEG_INFINITY);
             for (band, chance) in chances.iter().enumerate() {
                 if *chance > most.1 {
@@ -129,7 +129,7 @@ impl SuspectPlan {
             let band = self.band(truing_diagnosis::Check(at), truing_diagnosis::Band(most.0))?;
             (most.0 > 0).then_some((*id, band))
         });
-        let part = self.single.parts_of(Fault(fault.0 as usize)).first().copied();
+        let part = self.network().parts_of(Fault(fault.0 as usize)).first().copied();
         let remedy = part.map_or(Remedy::NotListed, |part| self.remedy_of(part));
         FaultWorth { fault, remedy, upsets: upsets.collect() }
     }
