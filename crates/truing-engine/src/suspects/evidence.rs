@@ -50,7 +50,7 @@ impl Gathered {
                     self.evidence.read(check, likelihood);
                 }
                 (Outcome::NotApplicable, None) => self.inapplicable.push(id),
-                (Outcome::Blocked, None) if self.evidence.of(check).is_none() => {
+                (Outcome::Blocked, None) if !finding.reason.used.is_empty() => {
                     self.unused.push(Unused { check: id, why: WhyUnused::Blocked });
                 }
                 (Outcome::Undecided, None) => {
