@@ -267,3 +267,16 @@ fn reject() {
         assert!(refused(&case), "{}: {}", case.id, case.why);
     }
 }
+
+/// Worked by hand (JCGM 100:2008, 4.2.3): readings 12.4 and 12.6 scatter by 0.1·√2; their mean has
+/// 0.1 from that and 0.1 in common.
+#[test]
+fn repeats_are_merged_not_multiplied() {
+    let merged = Reading::merged(&[12.4, 12.6], None, 0.1).unwrap();
+    near(merged.value(), 12.5, 1e-14, "mean");
+    near(merged.uncertainty(), 0.02_f64.sqrt(), 1e-14, "u");
+    let many = Reading::merged(&[12.5; 1000], Some(0.2), 0.1).unwrap();
+    near(many.uncertainty(), (0.04_f64 / 1000.0 + 0.01).sqrt(), 1e-14, "u of many");
+    let one = Reading::merged(&[12.5], None, 0.1).unwrap();
+    near(one.uncertainty(), 0.1, 1e-15, "u of one");
+}

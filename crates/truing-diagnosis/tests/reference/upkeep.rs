@@ -123,8 +123,6 @@ fn strategy() {
     }
 }
 
-/// The example of six states and five checks in Pattipati & Alexandridis 1990 costs 2.18 at best
-/// and 2.86 greedily. Its matrix is from memory; it isn't in the file, so it isn't tested here.
 fn numbered(names: &[String], sets: &[Vec<String>]) -> Vec<Components> {
     sets.iter().map(|set| set.iter().map(|name| at(names, name)).collect()).collect()
 }
