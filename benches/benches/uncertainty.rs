@@ -1,6 +1,11 @@
-//! What errors cost: decisions by probability with meters, with and without budgets. The meter is
-//! invented.
+//! What errors cost: decisions by probability with meters, with and without budgets; random trials;
+//! and derived quantities beside a Python library. The meter is invented.
 #![allow(missing_docs, clippy::unwrap_used, reason = "a bench on a wrong input must not go on")]
+
+#[path = "uncertainty/peer.rs"]
+mod peer;
+#[path = "uncertainty/trials.rs"]
+mod trials;
 
 use std::hint::black_box;
 use std::sync::Arc;
@@ -65,6 +70,12 @@ fn one(c: &mut Criterion) {
     let spec = spec(&two_sided(1));
     let plan = Plan::new(&spec);
     let mut evaluator = plan.evaluator();
+    let sheet = filled(&spec, ["12.05 V".to_owned()]);
+    evaluator.outcomes(&sheet);
+    let counted = allocation_counter::measure(|| {
+        evaluator.outcomes(black_box(&sheet));
+    });
+    println!("one check near an end, its probability: {} allocations", counted.count_total);
     for (name, text) in [("clear", "12.60 V"), ("near an end", "12.05 V")] {
         let sheet = filled(&spec, [text.to_owned()]);
         group.bench_function(format!("{name}, outcome only"), |b| {
@@ -90,5 +101,5 @@ fn twenty(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, one, twenty);
+criterion_group!(benches, one, twenty, trials::a_million, peer::derived);
 criterion_main!(benches);

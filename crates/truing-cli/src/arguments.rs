@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::simulation::trials;
+
 const STATUS_HELP: &str = "\
 Exit status:
   0  everything passes
@@ -16,6 +18,7 @@ Examples:
   truing assess trike.truing monday.toml
   truing assess trike.truing --set battery_rest='12.71 V' --set connector=clean
   truing assess trike.truing - --sheet-format csv < readings.csv
+  truing assess trike.truing monday.toml --decide 'at 95 %' --monte-carlo 1000000
 
 With several rounds in a sheet every round is shown, then before and after side by side; the exit
 status is that of the last round. With several sheets it is that of the gravest.";
@@ -206,6 +209,26 @@ pub struct AssessArguments {
     /// Show the uncertainty budget of every value that was judged
     #[arg(long)]
     pub budget: bool,
+    /// Beneath each budget what so many random trials of the errors come to (200000 without a
+    /// number), and whether the budget agrees; implies --budget
+    #[arg(
+        long,
+        value_name = "TRIALS",
+        num_args = 0..=1,
+        default_missing_value = "200000",
+        value_parser = trials
+    )]
+    pub monte_carlo: Option<usize>,
+    /// The seed of the trials: the same one gives the same figures
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, requires = "monte_carlo")]
+    pub seed: u64,
+}
+
+impl AssessArguments {
+    /// Whether uncertainty budgets are shown.
+    pub fn budgets(&self) -> bool {
+        self.budget || self.monte_carlo.is_some()
+    }
 }
 
 /// `truing next`

@@ -10,6 +10,7 @@ mod input;
 mod output;
 mod rewrite;
 mod selection;
+mod simulation;
 mod status;
 mod terminal;
 

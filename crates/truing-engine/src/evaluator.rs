@@ -1,6 +1,6 @@
 //! Judging sheets by a plan.
 
-use truing_model::{CheckId, DecideRule, NumberId, Outcome, Spec};
+use truing_model::{CheckId, DecideRule, DerivedId, NumberId, Outcome, Spec};
 
 use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
 use crate::budget::Uncertainty;
@@ -171,6 +171,42 @@ impl Evaluator<'_> {
             banded: &self.banded,
             scratch: &mut self.scratch,
         }
+    }
+
+    /// A derived quantity by the readings alone, with its standard uncertainty to first order there
+    /// (JCGM 100:2008, eq. 10), in the coherent unit; `None` where a reading is no single figure, or
+    /// where there is no derivative. Whether errors reach past a point at which the derivative
+    /// changes is not asked: [`Evaluator::findings`] does. Checks that it asks about are taken as they
+    /// last came out. Allocates nothing, as [`Evaluator::outcomes`].
+    pub fn quantity(&mut self, sheet: &Sheet, derived: DerivedId) -> Option<(f64, f64)> {
+        let (number, root) = *self.plan.program.derived.get(place(derived.0))?;
+        self.begin(sheet, false);
+        let mut runner = self.fast(sheet);
+        let slots = root.slots.of(&runner.program.slots);
+        if root.rough || !slots.iter().all(|slot| runner.is_single(*slot)) {
+            return None;
+        }
+        runner.run(root, Mode::Simple);
+        match runner.number(number) {
+            Ok(known) => {
+                let standard = runner.errors(&[(number, 1.0)], root.steps, root.slots)?;
+                Fast::nearest(known).map(|value| (value, standard))
+            }
+            Err(Lack::Unclear) => {
+                let mut runner = self.full(sheet);
+                runner.run(root, Mode::Simple);
+                let value = Full::nearest(runner.number(number).ok()?)?;
+                let standard = runner.errors(&[(number, 1.0)], root.steps, root.slots)?;
+                Some((value, standard))
+            }
+            Err(_) => None,
+        }
+    }
+
+    /// What works out numbers of a sheet whose checks have been judged.
+    pub(crate) fn judged<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Full> {
+        self.outcomes(sheet);
+        self.full(sheet)
     }
 
     /// The plan that it judges by.

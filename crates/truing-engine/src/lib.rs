@@ -2,7 +2,7 @@
 //! of text, files or words for people.
 //!
 //! Read in this order: [`sheet`] (the readings), [`meter`] (what they were taken with),
-//! [`finding`] (what comes of them and why), [`budget`] (how uncertain it is), [`fitness`] (what a
+//! [`finding`] (what comes of them and why), [`budget`] (how uncertain it is), [`simulation`] (the same by trials), [`fitness`] (what a
 //! meter cannot be used for), [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
 //! [`evaluator`], `explain`, `values`; for errors `doubt`, `taken`, `errors`, `propagate`, `order`,
@@ -34,6 +34,7 @@ pub mod reference;
 pub mod remedy;
 mod run;
 pub mod sheet;
+pub mod simulation;
 mod span;
 mod stand;
 mod sum;
@@ -54,4 +55,8 @@ pub use meter::MeterUse;
 pub use plan::Plan;
 pub use remedy::{alternatives, would_settle};
 pub use sheet::{Sheet, SheetError};
+pub use simulation::{
+    Difference, LinearAgreement, MOST_TRIALS, NotSimulated, Simulated, SimulationFinding,
+    SimulationOptions, simulate,
+};
 pub use suspects::{SuspectPlan, Visit};

@@ -1,7 +1,9 @@
 //! Uncertainty budgets as metrologists print them: quantity, value, standard uncertainty,
 //! distribution, sensitivity, contribution, share (JCGM 100:2008, 7; EA-4/02, 7).
 
-use truing_engine::{BudgetLine, BudgetPart, Finding, Uncertainty};
+use truing_engine::{
+    BudgetLine, BudgetPart, Finding, NotSimulated, SimulationFinding, Uncertainty,
+};
 use truing_metrology::uncertainty::Shape;
 use truing_model::{Check, SlotId};
 use truing_units::{Place, from_coherent, significant_text};
@@ -9,8 +11,11 @@ use truing_units::{Place, from_coherent, significant_text};
 use crate::layout::{hanging, listed, shown, table};
 use crate::limit_text::percent;
 use crate::reading_text;
+use crate::report::Round;
+use crate::simulation_text;
 use crate::style::{Style, Tone};
 use crate::teller::{Scale, Teller};
+use crate::value_text::Fineness;
 
 const HEADS: [&str; 7] = ["Quantity", "Value", "u", "Distribution", "c", "|c|u", "Share"];
 
@@ -20,20 +25,18 @@ const LEGEND: &str = "u is the standard uncertainty, c the sensitivity, |c|u the
 /// The budgets of the checks asked for, one table each.
 pub(crate) fn render_budgets(
     teller: &Teller<'_>,
+    round: &Round<'_>,
     asked: impl Fn(&Finding) -> bool,
     style: Style,
 ) -> String {
-    let with_budget = teller
-        .findings
-        .findings
-        .iter()
-        .filter(|finding| asked(finding) && !finding.reason.budget.is_empty());
     let mut out = String::new();
-    for finding in with_budget {
-        if let (Some(check), Some(uncertainty)) =
-            (teller.check(finding.check), finding.reason.uncertainty)
-        {
-            out.push_str(&one(teller, check, finding, uncertainty, style));
+    for finding in teller.findings.findings.iter().filter(|finding| asked(finding)) {
+        let Some(check) = teller.check(finding.check) else { continue };
+        let uncertainty = finding.reason.uncertainty.filter(|_| !finding.reason.budget.is_empty());
+        let simulation = round.simulation(finding.check);
+        // What was not simulated is told beneath a budget only.
+        if uncertainty.is_some() || simulation.is_some_and(Result::is_ok) {
+            out.push_str(&one(teller, check, finding, uncertainty, simulation, style));
         }
     }
     if out.is_empty() {
@@ -47,22 +50,28 @@ fn one(
     teller: &Teller<'_>,
     check: &Check,
     finding: &Finding,
-    uncertainty: Uncertainty,
+    uncertainty: Option<Uncertainty>,
+    simulation: Option<&Result<SimulationFinding, NotSimulated>>,
     style: Style,
 ) -> String {
     let Some(scale) = teller.scale_of_check(check) else { return String::new() };
-    let value = finding.reason.value.as_ref().and_then(|value| value.best);
-    let value = value.map_or(String::new(), |value| {
-        let fineness = crate::value_text::Fineness::Doubt(uncertainty.standard / 10.0);
-        format!("{}, ", scale.value(value, fineness))
-    });
-    let head = format!("{value}{}", uncertainty_words(&scale, uncertainty));
     let title = format!("{}  {}", check.label, shown(&check.title));
     let mut out = format!("  {}\n", style.paint(Tone::Heading, &title));
-    out.push_str(&hanging("    ", &head, style.columns()));
-    let mut rows = vec![HEADS.map(str::to_owned).to_vec()];
-    rows.extend(finding.reason.budget.iter().map(|line| teller.row(line, &scale)));
-    out.push_str(&table(&rows, 4, style.columns()));
+    if let Some(uncertainty) = uncertainty {
+        let value = finding.reason.value.as_ref().and_then(|value| value.best);
+        let value = value.map_or(String::new(), |value| {
+            let fineness = Fineness::Doubt(uncertainty.standard / 10.0);
+            format!("{}, ", scale.value(value, fineness))
+        });
+        let head = format!("{value}{}", uncertainty_words(&scale, uncertainty));
+        out.push_str(&hanging("    ", &head, style.columns()));
+        let mut rows = vec![HEADS.map(str::to_owned).to_vec()];
+        rows.extend(finding.reason.budget.iter().map(|line| teller.row(line, &scale)));
+        out.push_str(&table(&rows, 4, style.columns()));
+    }
+    if let Some(simulation) = simulation {
+        out.push_str(&simulation_text::render(&scale, simulation, style));
+    }
     out.push('\n');
     out
 }

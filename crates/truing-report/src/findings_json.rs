@@ -14,6 +14,7 @@ use truing_units::{Place, from_coherent};
 use crate::budget_json;
 use crate::reading_json;
 use crate::report::{Report, Round};
+use crate::simulation_json;
 use crate::suspects_json;
 use crate::suspects_text::SuspectsReport;
 use crate::teller::{Scale, Teller};
@@ -85,7 +86,7 @@ fn round(report: &Report<'_>, round: &Round<'_>) -> Value {
         "machine": teller.properties_json(),
         "readings": teller.readings_json(),
         "derived": teller.derived_json(),
-        "checks": asked.filter_map(|f| teller.check_json(f, remedies(round, f.check))).collect::<Vec<_>>(),
+        "checks": asked.filter_map(|f| teller.check_json(f, round)).collect::<Vec<_>>(),
     })
 }
 
@@ -142,7 +143,7 @@ impl Teller<'_> {
         told.collect()
     }
 
-    fn check_json(&self, finding: &Finding, settled_by: &[String]) -> Option<Value> {
+    fn check_json(&self, finding: &Finding, round: &Round<'_>) -> Option<Value> {
         let check = self.check(finding.check)?;
         let reason = &finding.reason;
         let scale = self.scale_of_limit(check);
@@ -173,9 +174,13 @@ impl Teller<'_> {
             "conformance": budget_json::conformance(reason.conformance),
             "settles": settles,
             "repeats": repeats,
-            "settled_by": settled_by,
+            "settled_by": remedies(round, finding.check),
             "uncertainty": budget_json::uncertainty(reason.uncertainty, scale.as_ref()),
             "budget": self.budget_json(&reason.budget, scale.as_ref()),
+            "monte_carlo": simulation_json::monte_carlo(
+                round.simulation(finding.check),
+                scale.as_ref(),
+            ),
             "limit": self.limit_json(check, finding),
             "rule": rule(reason.rule),
             "readings": self.slot_labels(&reason.used),

@@ -5,7 +5,8 @@
 //! (what meters can decide), `faults_text` and `faults_json` (what checks can show of faults), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
-//! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), and [`report_text`], `groups`, `comparison` and
+//! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
+//! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
@@ -37,6 +38,8 @@ mod reading_text;
 pub mod reason_text;
 pub mod report;
 pub mod report_text;
+mod simulation_json;
+mod simulation_text;
 pub mod style;
 mod suspects_json;
 mod suspects_text;
@@ -59,7 +62,7 @@ pub use findings_json::findings_json;
 pub use layout::counted;
 pub use problem::{Problem, problems_json, render_problems};
 pub use reason_text::reason_text;
-pub use report::{Report, Round};
+pub use report::{Report, Round, Simulation};
 pub use report_text::{render_findings, render_report};
 pub use style::Style;
 pub use suspects_json::next_json;

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use truing_engine::suspects::Stage;
-use truing_engine::{Findings, Sheet, Summary, Verdict};
+use truing_engine::{Findings, NotSimulated, Sheet, SimulationFinding, Summary, Verdict};
 use truing_job::JobSheet;
 use truing_model::{CautionId, CheckId, Outcome, SlotId, Spec};
 
@@ -18,6 +18,21 @@ pub struct Round<'a> {
     pub findings: &'a Findings,
     /// The instruments at hand that would have decided a check that is undecided, by name.
     pub remedies: &'a [(CheckId, Vec<String>)],
+    /// What came of simulating what checks judge, where that was asked for.
+    pub simulations: &'a [Simulation],
+}
+
+/// What came of simulating what a check judges, or why it was not simulated.
+pub type Simulation = (CheckId, Result<SimulationFinding, NotSimulated>);
+
+impl Round<'_> {
+    /// What came of simulating what this check judges.
+    pub(crate) fn simulation(
+        &self,
+        check: CheckId,
+    ) -> Option<&Result<SimulationFinding, NotSimulated>> {
+        self.simulations.iter().find(|(of, _)| *of == check).map(|(_, found)| found)
+    }
 }
 
 /// What a report is made from.
@@ -43,7 +58,7 @@ impl<'a> Report<'a> {
     /// A report on one round.
     #[must_use]
     pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
-        let rounds = vec![Round { name: "", sheet, findings, remedies: &[] }];
+        let rounds = vec![Round { name: "", sheet, findings, remedies: &[], simulations: &[] }];
         Self { spec, job: None, rounds, suspects: &[], only: None, all: false, budgets: false }
     }
 

@@ -29,7 +29,7 @@ pub fn render_findings(
     round: &str,
     style: Style,
 ) -> String {
-    let rounds = vec![Round { name: round, sheet, findings, remedies: &[] }];
+    let rounds = vec![Round { name: round, sheet, findings, remedies: &[], simulations: &[] }];
     let report =
         Report { spec, job, rounds, suspects: &[], only: None, all: false, budgets: false };
     render_report(&report, style)
@@ -53,7 +53,7 @@ pub fn render_report(report: &Report<'_>, style: Style) -> String {
         }
         out.push_str(&render_groups(&accounts, report.all, style));
         if report.budgets {
-            out.push_str(&render_budgets(&teller, |of| report.asks_for(of.check), style));
+            out.push_str(&render_budgets(&teller, round, |of| report.asks_for(of.check), style));
         }
         told.push((name, accounts));
     }

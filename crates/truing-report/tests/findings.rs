@@ -115,6 +115,7 @@ fn two_rounds<'a>(
         sheet,
         findings,
         remedies: &[],
+        simulations: &[],
     };
     Report {
         spec,
@@ -210,8 +211,13 @@ fn json_says_all_of_it_with_units() {
     let spec = spec();
     let (sheet, findings) = as_found(&spec);
     let job = job();
-    let rounds =
-        vec![Round { name: "as found", sheet: &sheet, findings: &findings, remedies: &[] }];
+    let rounds = vec![Round {
+        name: "as found",
+        sheet: &sheet,
+        findings: &findings,
+        remedies: &[],
+        simulations: &[],
+    }];
     let report = Report { job: Some(&job), rounds, ..Report::of_round(&spec, &sheet, &findings) };
     insta::assert_json_snapshot!(findings_json(&spec, &[report]));
 }

@@ -5,7 +5,10 @@ use std::sync::{Arc, OnceLock};
 
 use truing_compile::{Library, check};
 use truing_engine::suspects::UnsoundFaults;
-use truing_engine::{Detail, Findings, Plan, Sheet, SuspectPlan};
+use truing_engine::{
+    Detail, Findings, NotSimulated, Plan, Sheet, Simulated, SimulationFinding, SimulationOptions,
+    SuspectPlan, simulate,
+};
 use truing_model::{CheckId, Spec};
 use truing_syntax::{Diagnostic, Sources};
 
@@ -147,6 +150,21 @@ impl Compiled {
     #[must_use]
     pub fn assess_with(&self, sheet: &Sheet, detail: Detail) -> Findings {
         self.0.plan.evaluator().findings_with(&self.0.spec, sheet, detail)
+    }
+
+    /// A quantity of a sheet of this spec by random trials of the errors of its readings
+    /// (JCGM 101:2008), and whether linear propagation agrees.
+    ///
+    /// # Errors
+    /// Where a reading that it is worked out from is no single figure, where nothing is uncertain,
+    /// or where the options make no sense.
+    pub fn simulate(
+        &self,
+        sheet: &Sheet,
+        what: Simulated,
+        options: &SimulationOptions,
+    ) -> Result<SimulationFinding, NotSimulated> {
+        simulate(&self.0.plan, sheet, what, options)
     }
 }
 

@@ -10,6 +10,7 @@ use crate::arguments::AssessArguments;
 use crate::failure;
 use crate::output::Output;
 use crate::selection::checks;
+use crate::simulation;
 use crate::status::Status;
 
 /// Assesses the sheets that the arguments name.
@@ -19,8 +20,30 @@ pub fn run(arguments: &AssessArguments, output: &mut Output) -> Status {
         Err(error) => return failure::tell_error(output, &error),
     };
     match assessed(arguments, &compiled) {
-        Ok((jobs, only)) => tell(arguments, &compiled, &jobs, only, output),
+        Ok((mut jobs, only)) => {
+            if let Some(trials) = arguments.monte_carlo {
+                simulate_all(&compiled, &mut jobs, only.as_deref(), trials, arguments.seed);
+            }
+            tell(arguments, &compiled, &jobs, only, output)
+        }
         Err(problems) => failure::tell(output, &problems),
+    }
+}
+
+/// Simulates what the checks asked for judge, in every round.
+fn simulate_all(
+    compiled: &Compiled,
+    jobs: &mut [Job],
+    only: Option<&[CheckId]>,
+    trials: usize,
+    seed: u64,
+) {
+    let rounds = || jobs.iter().flat_map(|job| &job.rounds);
+    let count = rounds().map(|round| simulation::asked(&round.findings, only).count()).sum();
+    simulation::announce(trials, count);
+    for round in jobs.iter_mut().flat_map(|job| &mut job.rounds) {
+        round.simulations =
+            simulation::simulate_all(compiled, &round.sheet, &round.findings, only, trials, seed);
     }
 }
 
@@ -32,7 +55,7 @@ fn assessed(
     compiled: &Compiled,
 ) -> Result<(Vec<Job>, Only), Vec<Problem>> {
     let only = checks(compiled.spec(), &arguments.only);
-    let detail = if arguments.budget { Detail::Budgets } else { Detail::Reasons };
+    let detail = if arguments.budgets() { Detail::Budgets } else { Detail::Reasons };
     match (only, assess_all(&arguments.sheets, detail, compiled)) {
         (Ok(only), Ok(jobs)) => Ok((jobs, only)),
         (only, jobs) => Err([only.err(), jobs.err()].into_iter().flatten().flatten().collect()),
@@ -60,12 +83,13 @@ fn tell(
                     sheet: &of.sheet,
                     findings: &of.findings,
                     remedies: &of.remedies,
+                    simulations: &of.simulations,
                 })
                 .collect(),
             suspects: &job.suspects,
             only: only.clone(),
             all: arguments.all,
-            budgets: arguments.budget,
+            budgets: arguments.budgets(),
         })
         .collect();
     if output.json() {

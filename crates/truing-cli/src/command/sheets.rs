@@ -9,7 +9,7 @@ use truing::job::{
     read_sheet_file, set_one,
 };
 use truing::model::{CheckId, DecideRule, FixId};
-use truing::report::Problem;
+use truing::report::{Problem, Simulation};
 use truing::{Compiled, SuspectRound};
 
 use crate::arguments::{SheetArguments, SheetForm};
@@ -43,6 +43,8 @@ pub struct Assessed {
     pub findings: Findings,
     /// The instruments at hand that would have decided what is undecided.
     pub remedies: Vec<(CheckId, Vec<String>)>,
+    /// What trials of their errors come to, where they are asked for.
+    pub simulations: Vec<Simulation>,
     /// What was done before it.
     pub fitted: Vec<FixId>,
 }
@@ -135,7 +137,8 @@ fn assess(
         }
         let findings = compiled.assess_with(&round, detail);
         let remedies = compiled.would_settle(&round, &findings, &at_hand);
-        assessed.push(Assessed { name, sheet: round, findings, remedies, fitted });
+        let simulations = Vec::new();
+        assessed.push(Assessed { name, sheet: round, findings, remedies, simulations, fitted });
     }
     problems.dedup();
     if !problems.is_empty() {

@@ -253,7 +253,9 @@ crate::packed::packed! {
     enum Likelihood { Always, Usually, Sometimes, Rarely }
     enum Effect { Low, High, Fail, Worn }
     struct FixDecl { name, title, members }
-    enum FixMember { Part(a), Takes(a), Verify(a), Price(a), Proves(a), Caution(a), Note(a) }
+    enum FixMember {
+        Part(a), Takes(a), Verify(a), Price(a), Proves(a), Caution(a), Note(a)
+    }
     struct ProcedureDecl { name, title, steps }
     struct Step { kind, span }
     enum StepKind {

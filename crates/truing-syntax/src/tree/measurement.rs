@@ -181,7 +181,9 @@ pub enum CheckMember {
 crate::packed::packed! {
     struct CautionDecl { name, text }
     struct StateDecl { name, title, members }
-    enum StateMember { From(a), Takes(a), Stays, Waived { check, passes }, Caution(a), Note(a) }
+    enum StateMember {
+        From(a), Takes(a), Stays, Waived { check, passes }, Caution(a), Note(a)
+    }
     struct ReadingDecl { name, family, title, kind, members }
     enum ReadingMember {
         During(a), Red(a), Black(a), With(a), Takes(a), Plausible(a), Reduce(a), Over(a),

@@ -7,9 +7,8 @@ mod summary;
 
 pub use adaptive::{Adaptive, AdaptiveOptions, simulate_adaptively};
 pub use agreement::{Agreement, agrees, numerical_tolerance};
+pub use sampling::Source;
 pub use summary::Simulation;
-
-use sampling::Source;
 
 use super::{Component, Correlation, Shape};
 

@@ -7,10 +7,13 @@ use super::super::coverage::normal_quantile;
 use super::super::{Component, Shape};
 
 /// A stream of draws that is the same for a seed on every platform.
-pub(super) struct Source(Xoshiro256PlusPlus);
+#[derive(Debug, Clone)]
+pub struct Source(Xoshiro256PlusPlus);
 
 impl Source {
-    pub(super) fn new(seed: u64) -> Self {
+    /// The stream of a seed.
+    #[must_use]
+    pub fn new(seed: u64) -> Self {
         Source(Xoshiro256PlusPlus::seed_from_u64(seed))
     }
 
@@ -19,13 +22,13 @@ impl Source {
         ((self.0.next_u64() >> 12) as f64 + 0.5) * (1.0 / (1_u64 << 52) as f64)
     }
 
-    /// From −1 to 1.
-    fn symmetric(&mut self) -> f64 {
+    /// Rectangular, from −1 to 1.
+    pub fn symmetric(&mut self) -> f64 {
         2.0 * self.uniform() - 1.0
     }
 
     /// Standard normal, by inversion.
-    pub(super) fn normal(&mut self) -> f64 {
+    pub fn normal(&mut self) -> f64 {
         normal_quantile(self.uniform()).unwrap_or(0.0)
     }
 
@@ -50,7 +53,7 @@ impl Source {
     }
 
     /// An error of this component.
-    pub(super) fn error(&mut self, component: &Component) -> f64 {
+    pub fn error(&mut self, component: &Component) -> f64 {
         let scale = component.scale();
         scale
             * match component.shape() {

@@ -12,13 +12,19 @@ pub struct Simulation {
     pub symmetric: (f64, f64),
     /// The shortest interval (JCGM 101:2008, 7.7.4).
     pub shortest: (f64, f64),
+    /// The standard deviations of the ends of the symmetric interval, from one simulation to the
+    /// next: by the binomial spread of how many trials fall below an end.
+    pub symmetric_deviation: (f64, f64),
     /// How many trials there were.
     pub trials: usize,
 }
 
 impl Simulation {
     /// Mean, spread and intervals of these values.
-    pub(super) fn of(mut values: Vec<f64>, coverage: f64) -> Result<Self, SimulationError> {
+    ///
+    /// # Errors
+    /// A coverage probability or a number of values that gives no interval.
+    pub fn of(mut values: Vec<f64>, coverage: f64) -> Result<Self, SimulationError> {
         if !(coverage > 0.0 && coverage < 1.0) {
             return Err(SimulationError::Coverage(coverage));
         }
@@ -44,6 +50,28 @@ impl Simulation {
             }
         }
         let symmetric = pair(first);
-        Ok(Simulation { mean: summary.mean, standard_uncertainty, symmetric, shortest, trials })
+        let symmetric_deviation =
+            (deviation_at(&values, first), deviation_at(&values, first + held));
+        let mean = summary.mean;
+        Ok(Simulation {
+            mean,
+            standard_uncertainty,
+            symmetric,
+            shortest,
+            symmetric_deviation,
+            trials,
+        })
     }
+}
+
+/// The standard deviation of the value at this place of a sorted sample: half the distance of those
+/// that lie one standard deviation of the number of values below it to either side.
+fn deviation_at(sorted: &[f64], place: usize) -> f64 {
+    let count = sorted.len() as f64;
+    let share = (place as f64 + 0.5) / count;
+    let reach = (count * share * (1.0 - share)).sqrt();
+    let low = place.saturating_sub(reach.ceil() as usize);
+    let high = (place + reach.ceil() as usize).min(sorted.len().saturating_sub(1));
+    let ends = sorted.get(low).zip(sorted.get(high)).filter(|_| high > low);
+    ends.map_or(0.0, |(from, to)| (to - from) / (high - low) as f64 * reach)
 }
