@@ -37,7 +37,7 @@ pub enum Ability {
     /// limit with one end: the expanded uncertainty is the distance of the typical value from the
     /// limit, or the limit itself, or more. Also where the meter is not fit for a reading there.
     CannotDecide,
-    /// It measures no kind of quantity that the check reads, or nothing at hand measures another.
+    /// It measures no kind of quantity that the check reads.
     NotMeasured,
     /// The check judges no quantity, or what it would be worked out from is not known beforehand.
     NotStudied,
@@ -185,17 +185,13 @@ impl Study<'_, '_> {
         if !slots.iter().any(|slot| measures(meter, *slot)) {
             return Err((Ability::NotMeasured, None));
         }
-        slots
-            .iter()
-            .map(|slot| {
-                let others = (0..self.meters.len()).filter(|other| *other != meter);
-                std::iter::once(meter)
-                    .chain(others)
-                    .find(|place| measures(*place, *slot))
-                    .map(|place| (*slot, place))
-                    .ok_or((Ability::NotMeasured, None))
-            })
-            .collect()
+        // What none of them measures is taken as known.
+        let taken = slots.iter().filter_map(|slot| {
+            let others = (0..self.meters.len()).filter(|other| *other != meter);
+            let place = std::iter::once(meter).chain(others).find(|at| measures(*at, *slot))?;
+            Some((*slot, place))
+        });
+        Ok(taken.collect())
     }
 
     /// A sheet with what is expected, and the judged slot at an end of its limit.
@@ -314,7 +310,10 @@ fn ability(bound: &Bounds, ends: &[AtEnd]) -> Ability {
                 }
                 None => (expanded <= 0.1 * end.at.abs(), end.at.abs()),
             };
-            if expanded >= room && expanded > 0.0 {
+            // A limit at nought says nothing of how far from it readings usually are.
+            if room == 0.0 {
+                Ability::DecidesExceptNearEdges
+            } else if expanded >= room && expanded > 0.0 {
                 Ability::CannotDecide
             } else if well {
                 Ability::DecidesWell

@@ -4,7 +4,7 @@ use truing_model::{
     Band, Check, CheckRule, Curve, Interpolation, Interval, LimitRule, NumberId, NumberNode,
     Relation, Side, SlotId, SlotKind, Spec,
 };
-use truing_units::{Kind, Measure, Nature, Place};
+use truing_units::{Kind, Measure, Nature, Place, Ty};
 
 /// For each slot the value that is expected.
 #[derive(Clone, Debug)]
@@ -26,6 +26,11 @@ impl Bounds {
         low.into_iter().chain(self.high.map(|at| (Side::High, at)))
     }
 
+    /// Somewhere at it.
+    fn any(&self) -> Option<f64> {
+        self.middle().or(self.low).or(self.high)
+    }
+
     /// The middle of two ends.
     fn middle(&self) -> Option<f64> {
         Some(self.low? / 2.0 + self.high? / 2.0)
@@ -34,12 +39,20 @@ impl Bounds {
 
 impl Expected {
     /// By the typical value of a limit that a reading is held against, else the middle of that
-    /// limit, else the middle of what is plausible, else the middle of the curve that goes by it.
+    /// limit, else the middle of the band that a condition wants it in, else the middle of what is
+    /// plausible, else the middle of the curve that goes by it, else the end of a limit that it is
+    /// held against, else, of the same kind, of one that something worked out from it is. A
+    /// temperature that nothing is known of is that at which sizes are given, 20 °C (ISO 1).
     pub fn of(spec: &Spec) -> Self {
         let mut expected = Self { values: vec![None; spec.slots.len()] };
         expected.fill(spec, |expected, slot| expected.of_checks(spec, slot, |of| of.typical));
         expected.fill(spec, |expected, slot| expected.of_checks(spec, slot, Bounds::middle));
+        expected.fill(spec, |_, slot| wanted(spec, slot));
         expected.fill(spec, |_, slot| plausible(spec, slot).or_else(|| on_curve(spec, slot)));
+        expected.fill(spec, |expected, slot| expected.of_checks(spec, slot, Bounds::any));
+        expected.fill(spec, |expected, slot| expected.of_derived(spec, slot));
+        expected
+            .fill(spec, |_, slot| (kind_of(spec, slot)? == Kind::TEMPERATURE).then_some(293.15));
         expected
     }
 
@@ -83,6 +96,25 @@ impl Expected {
             .find_map(|bounds| of(&bounds))
     }
 
+    /// At the limit of something of the same kind that is worked out from it.
+    fn of_derived(&self, spec: &Spec, slot: SlotId) -> Option<f64> {
+        let kind = kind_of(spec, slot)?;
+        let judged_as = |check: &&Check| match &check.rule {
+            CheckRule::Within { limit, .. } => {
+                spec.limit(*limit).is_some_and(|limit| limit.kind == kind)
+            }
+            CheckRule::Compare { ty, .. } => *ty == Ty::Kind(kind),
+            CheckRule::Logic { .. } => false,
+        };
+        spec.checks
+            .iter()
+            .filter(|check| check.slots.contains(&slot))
+            .filter(judged_as)
+            .filter_map(|check| bounds_of(spec, check, self))
+            .flatten()
+            .find_map(|bounds| bounds.typical.or_else(|| bounds.any()))
+    }
+
     /// Where on its curve a limit is expected to be asked.
     fn place(&self, spec: &Spec, at: NumberId, curve: &Curve) -> Option<f64> {
         match spec.numbers.get(at.0 as usize)? {
@@ -102,6 +134,24 @@ fn plausible(spec: &Spec, slot: SlotId) -> Option<f64> {
         return None;
     };
     interval(plausible, None).middle()
+}
+
+fn kind_of(spec: &Spec, slot: SlotId) -> Option<Kind> {
+    match spec.slot(slot)?.kind {
+        SlotKind::Quantity { kind, .. } => Some(kind),
+        SlotKind::Words(_) => None,
+    }
+}
+
+/// The middle of the first band that a condition wants a slot in.
+fn wanted(spec: &Spec, slot: SlotId) -> Option<f64> {
+    let conditions = spec.limits.iter().flat_map(|limit| &limit.conditions);
+    conditions
+        .filter(|condition| {
+            let subject = spec.numbers.get(condition.subject.0 as usize);
+            matches!(subject, Some(NumberNode::Slot(of)) if *of == slot)
+        })
+        .find_map(|condition| interval(&condition.band, None).any())
 }
 
 /// The middle of the first curve that goes by a slot.

@@ -17,7 +17,8 @@ pub struct MeterUse {
     pub instrument: Arc<Instrument>,
     /// The top of the range in use, where it is stated, in the coherent unit of the reading.
     pub range: Option<f64>,
-    /// Whether the leads were taken off the reading, by zeroing or by a null key.
+    /// Whether what the leads add was taken off the reading, by zeroing or by a null key. Of a
+    /// function that has no leads this says nothing.
     pub zeroed: bool,
     /// The temperature of the surroundings, in kelvins.
     pub ambient: Option<f64>,
@@ -68,9 +69,13 @@ impl Sheet {
     /// # Errors
     /// [`SheetError`] where the spec has no such slot, words are seen there, or a figure makes no
     /// sense; the sheet is unchanged.
-    pub fn measure_with(&mut self, slot: SlotId, meter: MeterUse) -> Result<(), SheetError> {
+    pub fn measure_with(&mut self, slot: SlotId, mut meter: MeterUse) -> Result<(), SheetError> {
         self.figures_at(slot)?;
         meter_is_sound(&meter)?;
+        let kind = self.facts(slot.0).and_then(|facts| facts.kind);
+        let function = kind.and_then(|kind| meter.instrument.function(kind));
+        // Leads that are zeroed for ohms leave the volts of the same meter as they are.
+        meter.zeroed &= function.is_some_and(|function| function.leads.is_some());
         let source = self.source(slot, &meter);
         if let Some(kept) = self.source_of.get_mut(place(slot.0)) {
             *kept = source;

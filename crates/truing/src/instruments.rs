@@ -44,9 +44,11 @@ pub fn instruments_from_path(
     let text = read_text(&path)?;
     match Compiled::from_text_with(&path.display().to_string(), &text, libraries) {
         Ok(spec) => Ok(spec.spec().instruments.iter().cloned().map(Arc::new).collect()),
-        Err(Error::Library { name }) => {
+        Err(Error::Library { .. }) => {
             let stem = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
-            brought_by(&name, [stem], libraries)
+            // By a spec beside it, under a name that no file has.
+            let beside = path.with_file_name("instruments of a file");
+            brought_by(&beside.display().to_string(), [stem], libraries)
         }
         Err(error) => Err(error),
     }
