@@ -33,6 +33,25 @@ Exit status:
   1  a check cannot be decided with any of them
   2  the spec or the call is in error";
 
+const FAULTS_HELP: &str = "\
+Exit status:
+  0  some check shows every fault, and faults that are mended differently are told apart
+  1  a fault is shown by none, or two are not told apart
+  2  the spec or the call is in error";
+
+const NEXT_HELP: &str = "\
+Examples:
+  truing next trike.truing monday.toml
+  truing next trike.truing --set battery_rest='12.31 V'
+
+A round of a sheet may say `fitted = [\"renew_stator\"]`: the fixes of the spec that were done before
+it. What was measured since then says whether the repair is proven.
+
+Exit status:
+  0  enough is known to act on, or the spec lists no fault
+  2  the spec, the sheet or the call is in error
+  3  something is left to measure, or the readings fit no listed fault";
+
 const CALC_HELP: &str = "\
 Examples:
   truing calc '34 N.m in lbf.ft'
@@ -103,6 +122,9 @@ pub enum Command {
     /// Say what readings mean under a spec
     #[command(after_help = STATUS_HELP, after_long_help = format!("{ASSESS_HELP}\n\n{STATUS_HELP}"))]
     Assess(AssessArguments),
+    /// Say what to measure next on a job, and why, or why to stop
+    #[command(after_help = NEXT_HELP)]
+    Next(NextArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -146,9 +168,9 @@ pub struct TestArguments {
     pub verbose: bool,
 }
 
-/// `truing assess`
+/// Job sheets and readings, and how they are judged.
 #[derive(Debug, Args)]
-pub struct AssessArguments {
+pub struct SheetArguments {
     /// The spec
     #[arg(value_name = "SPEC")]
     pub spec: PathBuf,
@@ -167,6 +189,17 @@ pub struct AssessArguments {
     /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
     #[arg(long, value_name = "RULE")]
     pub decide: Option<String>,
+    /// Nothing has to be measured yet.
+    #[arg(skip)]
+    pub may_be_empty: bool,
+}
+
+/// `truing assess`
+#[derive(Debug, Args)]
+pub struct AssessArguments {
+    /// What is assessed.
+    #[command(flatten)]
+    pub sheets: SheetArguments,
     /// Only these checks, by name (all members) or by label
     #[arg(long, value_name = "CHECK", num_args = 1.., value_delimiter = ',')]
     pub only: Vec<String>,
@@ -198,6 +231,23 @@ impl AssessArguments {
     }
 }
 
+/// `truing next`
+#[derive(Debug, Args)]
+pub struct NextArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// A job sheet: .toml, .json or .csv; `-` is standard input
+    #[arg(value_name = "SHEET")]
+    pub sheet: Option<PathBuf>,
+    /// The form of a sheet whose name does not tell
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub sheet_format: Option<SheetForm>,
+    /// A reading, or a property of the machine, given here; goes before what a sheet says
+    #[arg(long = "set", value_name = "NAME=READING")]
+    pub set: Vec<String>,
+}
+
 /// `truing study`
 #[derive(Debug, Args)]
 pub struct StudyArguments {
@@ -212,6 +262,17 @@ pub enum Study {
     /// What instruments can decide of a spec's limits
     #[command(after_help = CAPABILITY_HELP)]
     Capability(CapabilityArguments),
+    /// What a spec's checks can show of its faults, and tell apart
+    #[command(after_help = FAULTS_HELP)]
+    Faults(FaultsArguments),
+}
+
+/// `truing study faults`
+#[derive(Debug, Args)]
+pub struct FaultsArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
 }
 
 /// `truing study capability`

@@ -38,6 +38,7 @@ pub mod simulation;
 mod span;
 mod stand;
 mod sum;
+pub mod suspects;
 mod taken;
 mod values;
 mod weigh;
@@ -58,3 +59,4 @@ pub use simulation::{
     Difference, LinearAgreement, MOST_TRIALS, NotSimulated, Simulated, SimulationFinding,
     SimulationOptions, simulate,
 };
+pub use suspects::{SuspectPlan, Visit};

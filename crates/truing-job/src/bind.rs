@@ -63,6 +63,10 @@ pub fn bind_with(
             }
         }
     }
+    for written in &sheet.rounds {
+        let (_, found) = crate::fitted::fixes(&written.fitted, spec);
+        found.into_iter().for_each(|mistake| binder.mistakes.add(mistake));
+    }
     if let Some(written) = written {
         let found = correlate(spec, &binder.hand.names, &mut binder.bound, &written.correlations);
         found.into_iter().for_each(|mistake| binder.mistakes.add(mistake));

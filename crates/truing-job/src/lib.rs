@@ -3,13 +3,14 @@
 //!
 //! Read in this order: [`sheet`] (a sheet as written), [`error`] and [`slugs`](mod@slugs) (what can
 //! be wrong with it), [`format`](mod@format), `decide`, [`intake`] (bytes to text) and `read` (text to
-//! sheet), then `names`, `display`, `reading_text`, [`profiles`], `measured` and [`bind`](mod@bind) (from the sheet to what the
+//! sheet), then `names`, `display`, `reading_text`, [`profiles`], `measured` `fitted` and [`bind`](mod@bind) (from the sheet to what the
 //! engine takes).
 
 pub mod bind;
 mod decide;
 mod display;
 pub mod error;
+mod fitted;
 pub mod format;
 pub mod intake;
 mod measured;
@@ -25,9 +26,10 @@ pub mod slugs;
 pub use bind::{bind, bind_with, find_slot, round_named, set_entry, set_entry_with, set_one};
 pub use decide::parse_decide;
 pub use error::SheetError;
+pub use fitted::fitted;
 pub use format::SheetFormat;
 pub use intake::{MAX_SHEET_BYTES, read_sheet, read_sheet_bytes, read_sheet_file};
 pub use nearest::nearest;
 pub use profiles::Profiles;
-pub use sheet::{Conditions, Correlation, Entry, Instrument, JobSheet, Place, Round};
+pub use sheet::{Conditions, Correlation, Entry, Fitted, Instrument, JobSheet, Place, Round};
 pub use slug_docs::slugs;

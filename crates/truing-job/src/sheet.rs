@@ -91,8 +91,19 @@ pub struct Round {
     pub conditions: Conditions,
     /// Readings whose errors move together.
     pub correlations: Vec<Correlation>,
+    /// What was done to the machine between the round before and this one.
+    pub fitted: Fitted,
     /// What was read, in the order in which it stands.
     pub readings: Vec<Entry>,
+}
+
+/// Repairs before a round.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Fitted {
+    /// Names of the spec's fixes: `renew_stator`.
+    pub fixes: Vec<String>,
+    /// Where they stand.
+    pub place: Place,
 }
 
 /// An instrument at hand.

@@ -204,6 +204,16 @@ static DOCS: &[SlugDoc] = &[
         ],
     ),
     doc(
+        name::UNKNOWN_FIX,
+        "A repair that is none of the spec's fixes",
+        "`fitted` names the fixes of the spec that were done before a round. What is no fix of the \
+         spec belongs in a note.",
+        [
+            "[[round]]\nfitted = [\"renew_batery\"]\n[round.readings]\nbattery_rest = \"12.71 V\"\n",
+            "[[round]]\nfitted = [\"renew_battery\"]\n[round.readings]\nbattery_rest = \"12.71 V\"\n",
+        ],
+    ),
+    doc(
         name::UNKNOWN_INSTRUMENT,
         "An instrument that is not there",
         "A reading, a round or the sheet names a `meter`, or an `[[instrument]]` names a `profile`, \

@@ -59,6 +59,8 @@ slugs! {
     UNKNOWN_WORD = "reading-word";
     /// A state that the spec does not have.
     UNKNOWN_STATE = "unknown-state";
+    /// A repair that is none of the spec's fixes.
+    UNKNOWN_FIX = "unknown-fix";
     /// An instrument that is not there.
     UNKNOWN_INSTRUMENT = "unknown-instrument";
     /// What is said of how a reading was taken makes no sense.

@@ -44,6 +44,7 @@ instrument bench_caliper "Caliper (invented)" {
     measures length { range 150 mm step 0.01 mm accuracy 0.02 mm }
 }
 check battery_charged "Battery is charged" : battery_rest within rest_voltage
+fix renew_battery "Renew the battery" { part "battery" }
 check insulated[phase] "Winding {phase} is clear of ground" : to_ground[phase] within insulation
 check puts_out[pair] "Output {pair}" : ac_output[pair] within output
 check connector_sound "Connector is sound" : connector is clean
@@ -454,6 +455,31 @@ fn what_cannot_be_of_meters_and_correlations_is_told_with_its_line() {
         three,
     );
     assert_eq!(slug, "correlation-impossible");
+}
+
+#[test]
+fn what_was_fitted_is_one_of_the_fixes_of_the_spec() {
+    let round = |named: &str| {
+        format!("[[round]]\nname = \"as left\"\nfitted = {named}\n[round.readings]\n")
+    };
+    let spec = spec();
+    let fitted = |named: &str| {
+        let sheet = read_sheet("job.toml", &round(named), SheetFormat::Toml).unwrap();
+        truing_job::fitted(&sheet, 0, &spec)
+    };
+    let battery = spec.fix_named("renew_battery").unwrap();
+    assert_eq!(fitted("[\"renew_battery\", \"renew_battery\"]").unwrap(), [battery]);
+    assert_eq!(fitted("\"renew_battery\"").unwrap(), [battery]);
+    assert_eq!(fitted("[]").unwrap(), []);
+    let wrong = &fitted("[\"renew_batery\"]").unwrap_err()[0];
+    assert_eq!(
+        (wrong.slug.0, wrong.line, wrong.file.as_str()),
+        ("unknown-fix", Some(3), "job.toml")
+    );
+    assert_eq!(wrong.mend.as_deref(), Some("did you mean `renew_battery`?"));
+    // Whichever round is read, a fix that is not there is told.
+    let sheet = format!("[[round]]\n[round.readings]\n{}", round("[\"renew_stator\"]"));
+    assert_eq!(mistakes(&sheet)[0].slug.0, "unknown-fix");
 }
 
 #[test]

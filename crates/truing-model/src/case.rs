@@ -55,8 +55,7 @@ pub enum Expectation {
         /// Half a unit of its last digit.
         half_step: f64,
     },
-    /// A fault among the suspects. Judged by the ranking of faults, and by nothing else: until a
-    /// run ranks them, such an expectation is reported as not judged and the case does not pass.
+    /// A fault among the suspects, judged by the ranking of faults.
     Suspect {
         /// The fault's name as written.
         fault: String,

@@ -15,6 +15,8 @@ use crate::budget_json;
 use crate::reading_json;
 use crate::report::{Report, Round};
 use crate::simulation_json;
+use crate::suspects_json;
+use crate::suspects_text::SuspectsReport;
 use crate::teller::{Scale, Teller};
 use crate::verdict::exit_status;
 
@@ -51,7 +53,14 @@ fn sheet(report: &Report<'_>) -> Value {
         "verdict": verdict,
         "exit_status": exit_status(verdict),
         "rounds": report.rounds.iter().map(|r| round(report, r)).collect::<Vec<_>>(),
+        "suspects": suspects(report),
     })
+}
+
+fn suspects(report: &Report<'_>) -> Vec<Value> {
+    let rounds: Vec<String> = report.rounds.iter().map(|round| round.name.to_owned()).collect();
+    let of = SuspectsReport { spec: report.spec, stages: report.suspects, rounds: &rounds };
+    suspects_json::stages(&of)
 }
 
 fn job(job: &JobSheet) -> Value {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use truing_engine::suspects::Stage;
 use truing_engine::{Findings, NotSimulated, Sheet, SimulationFinding, Summary, Verdict};
 use truing_job::JobSheet;
 use truing_model::{CautionId, CheckId, Outcome, SlotId, Spec};
@@ -43,6 +44,8 @@ pub struct Report<'a> {
     pub job: Option<&'a JobSheet>,
     /// The rounds, in order.
     pub rounds: Vec<Round<'a>>,
+    /// Which fault explains the rounds; nothing where the spec lists none.
+    pub suspects: &'a [Stage],
     /// Only these checks; `None` is all.
     pub only: Option<Vec<CheckId>>,
     /// Whether what is within is told in full as well.
@@ -56,7 +59,7 @@ impl<'a> Report<'a> {
     #[must_use]
     pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
         let rounds = vec![Round { name: "", sheet, findings, remedies: &[], simulations: &[] }];
-        Self { spec, job: None, rounds, only: None, all: false, budgets: false }
+        Self { spec, job: None, rounds, suspects: &[], only: None, all: false, budgets: false }
     }
 
     /// How many of the checks asked for came out which way in a round.

@@ -12,6 +12,7 @@ use crate::layout::{hanging, shown};
 use crate::limit_text::rule_text;
 use crate::report::{Report, Round};
 use crate::style::{Style, Tone};
+use crate::suspects_text::{SuspectsReport, render_suspects};
 use crate::teller::Teller;
 use crate::verdict::{exit_status, summary_words, verdict_words};
 
@@ -29,7 +30,9 @@ pub fn render_findings(
     style: Style,
 ) -> String {
     let rounds = vec![Round { name: round, sheet, findings, remedies: &[], simulations: &[] }];
-    render_report(&Report { spec, job, rounds, only: None, all: false, budgets: false }, style)
+    let report =
+        Report { spec, job, rounds, suspects: &[], only: None, all: false, budgets: false };
+    render_report(&report, style)
 }
 
 /// A report as people read it.
@@ -57,6 +60,9 @@ pub fn render_report(report: &Report<'_>, style: Style) -> String {
     if told.len() > 1 {
         out.push_str(&render_comparison(&told, report.all, style));
     }
+    let rounds: Vec<String> = report.rounds.iter().map(|round| round.name.to_owned()).collect();
+    let suspects = SuspectsReport { spec: report.spec, stages: report.suspects, rounds: &rounds };
+    out.push_str(&render_suspects(&suspects, style));
     out.push_str(&cautions(report, style));
     out.push_str(&closing(report, style));
     out

@@ -121,6 +121,7 @@ fn two_rounds<'a>(
         spec,
         job: Some(job),
         rounds: vec![round("as found", found), round("as left", left)],
+        suspects: &[],
         only: None,
         all: false,
         budgets: false,

@@ -9,6 +9,7 @@ use truing_model::{
 use truing_report::{CaseResult, ExpectationResult, reason_text};
 use truing_units::{Measure, Place, Ty, figure_text, from_coherent};
 
+use crate::case_suspects::ExpectedSuspect;
 use crate::compiled::Compiled;
 
 /// Runs every case of a spec, in the order in which they stand.
@@ -23,7 +24,7 @@ fn run(compiled: &Compiled, case: &Case) -> CaseResult {
     let (sheet, refused) = sheet_of(spec, case);
     let mut evaluator = compiled.plan().evaluator();
     let findings = evaluator.findings(spec, &sheet);
-    let mut run = Run { spec, sheet: &sheet, findings: &findings, evaluator };
+    let mut run = Run { compiled, spec, sheet: &sheet, findings: &findings, evaluator };
     let mut expectations: Vec<ExpectationResult> =
         case.expectations.iter().map(|it| run.expectation(it)).collect();
     expectations.extend(refused);
@@ -93,6 +94,7 @@ fn refusal(subject: &str, error: &truing_engine::SheetError) -> ExpectationResul
 
 /// One case with what came of it.
 struct Run<'r> {
+    compiled: &'r Compiled,
     spec: &'r Spec,
     sheet: &'r Sheet,
     findings: &'r Findings,
@@ -106,8 +108,9 @@ impl Run<'_> {
             Expectation::Value { label, number, expected, value, half_step } => {
                 self.value(label, *number, expected, (*value, *half_step))
             }
-            Expectation::Suspect { fault, first, at_least, .. } => {
-                suspect(fault, *first, *at_least)
+            Expectation::Suspect { fault, faults, first, at_least } => {
+                let suspect = ExpectedSuspect { fault, faults, first: *first, at_least: *at_least };
+                suspect.judged(self.compiled, self.sheet)
             }
         }
     }
@@ -168,20 +171,6 @@ impl Run<'_> {
             Some(SlotKind::Quantity { kind, .. }) => catalogue.place(Ty::Kind(*kind)),
             _ => Place::Amount,
         }
-    }
-}
-
-/// Faults are not ranked: what is expected of them is not judged, and that is no pass.
-fn suspect(fault: &str, first: bool, at_least: Option<f64>) -> ExpectationResult {
-    let lead = if first { "the first suspect" } else { "a suspect" };
-    let chance = at_least.map_or(String::new(), |least| format!(", at least {} %", least * 100.0));
-    ExpectationResult {
-        subject: format!("suspect {fault}"),
-        expected: format!("{lead}{chance}"),
-        came: "not judged".to_owned(),
-        passed: false,
-        check: None,
-        why: Some("this version does not rank faults".to_owned()),
     }
 }
 

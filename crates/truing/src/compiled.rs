@@ -1,12 +1,13 @@
 //! A checked spec, ready to be asked.
 
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use truing_compile::{Library, check};
+use truing_engine::suspects::UnsoundFaults;
 use truing_engine::{
     Detail, Findings, NotSimulated, Plan, Sheet, Simulated, SimulationFinding, SimulationOptions,
-    simulate,
+    SuspectPlan, simulate,
 };
 use truing_model::{CheckId, Spec};
 use truing_syntax::{Diagnostic, Sources};
@@ -25,6 +26,8 @@ pub struct Compiled(Arc<Inner>);
 struct Inner {
     spec: Arc<Spec>,
     plan: Plan,
+    /// Made when first asked for: most sheets are judged without.
+    suspects: OnceLock<Result<Option<SuspectPlan>, UnsoundFaults>>,
     sources: Arc<Sources>,
     warnings: Vec<Diagnostic>,
 }
@@ -87,7 +90,12 @@ impl Compiled {
 
     pub(crate) fn of_spec(spec: Spec, sources: Arc<Sources>, warnings: Vec<Diagnostic>) -> Self {
         let plan = Plan::new(&spec);
-        Self(Arc::new(Inner { spec: Arc::new(spec), plan, sources, warnings }))
+        let suspects = OnceLock::new();
+        Self(Arc::new(Inner { spec: Arc::new(spec), plan, suspects, sources, warnings }))
+    }
+
+    pub(crate) fn kept_suspect_plan(&self) -> &Result<Option<SuspectPlan>, UnsoundFaults> {
+        self.0.suspects.get_or_init(|| SuspectPlan::new(&self.0.spec))
     }
 
     /// The spec as data.

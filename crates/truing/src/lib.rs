@@ -22,6 +22,7 @@
 //! ```
 
 pub mod calculate;
+mod case_suspects;
 pub mod cases;
 pub mod check;
 pub mod compiled;
@@ -32,6 +33,7 @@ pub mod library;
 pub mod sheet_builder;
 pub mod slugs;
 mod std_table;
+pub mod suspects;
 mod text;
 pub mod walk;
 
@@ -59,6 +61,7 @@ pub use explain::{all_slugs, explain};
 pub use instruments::{built_in_instruments, instruments_from_path};
 pub use library::Libraries;
 pub use sheet_builder::SheetBuilder;
+pub use suspects::SuspectRound;
 pub use text::{MAX_SPEC_BYTES, read_text};
 pub use truing_compile::Calculated;
 pub use truing_engine::{Detail, Finding, Findings, MeterUse, Sheet};

@@ -5,6 +5,8 @@ mod calc;
 mod check;
 mod explain;
 mod fmt;
+mod next;
+mod sheets;
 mod study;
 mod test;
 
@@ -19,6 +21,7 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Fmt(arguments) => fmt::run(&arguments, output),
         Command::Test(arguments) => test::run(&arguments, output),
         Command::Assess(arguments) => assess::run(&arguments, output),
+        Command::Next(arguments) => next::run(&arguments, output),
         Command::Study(arguments) => study::run(&arguments, output),
         Command::Calc(arguments) => calc::run(&arguments, output),
         Command::Explain(arguments) => explain::run(&arguments, output),

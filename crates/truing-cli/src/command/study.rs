@@ -6,10 +6,13 @@ use std::sync::Arc;
 use truing::engine::{MeterUse, study};
 use truing::job::nearest;
 use truing::model::Instrument;
-use truing::report::{CapabilityReport, Problem, capability_json, render_capability};
+use truing::report::{
+    CapabilityReport, FaultsReport, Problem, capability_json, faults_json, render_capability,
+    render_faults,
+};
 use truing::{Compiled, Libraries, instruments_from_path};
 
-use crate::arguments::{CapabilityArguments, Study, StudyArguments};
+use crate::arguments::{CapabilityArguments, FaultsArguments, Study, StudyArguments};
 use crate::failure;
 use crate::output::Output;
 use crate::selection::checks;
@@ -19,6 +22,7 @@ use crate::status::Status;
 pub fn run(arguments: &StudyArguments, output: &mut Output) -> Status {
     match &arguments.study {
         Study::Capability(arguments) => capability(arguments, output),
+        Study::Faults(arguments) => faults(arguments, output),
     }
 }
 
@@ -50,6 +54,27 @@ fn capability(arguments: &CapabilityArguments, output: &mut Output) -> Status {
         output.say(&render_capability(&report, output.style));
     }
     if report.all_decided() { Status::Pass } else { Status::Outside }
+}
+
+fn faults(arguments: &FaultsArguments, output: &mut Output) -> Status {
+    let compiled = match Compiled::from_path(&arguments.spec) {
+        Ok(compiled) => compiled,
+        Err(error) => return failure::tell_error(output, &error),
+    };
+    let worth = match compiled.suspect_plan() {
+        Ok(plan) => plan.map(|plan| plan.worth(compiled.spec())),
+        Err(error) => {
+            let problem = Problem::new("faults-unsound", error.to_string());
+            return failure::tell(output, &[problem]);
+        }
+    };
+    let report = FaultsReport { spec: compiled.spec(), worth: worth.as_ref() };
+    if output.json() {
+        output.document(&faults_json(&report));
+    } else {
+        output.say(&render_faults(&report, output.style));
+    }
+    if report.all_told() { Status::Pass } else { Status::Outside }
 }
 
 /// The instruments that are asked about; where none is named, those that the spec names.

@@ -90,14 +90,14 @@ pub(crate) struct Lowering<'c, 'a> {
     named_limits: Vec<Option<LimitId>>,
     inline_limits: Vec<Option<LimitId>>,
     sound: Vec<bool>,
-    /// How many line breaks stand before the byte of the last case.
-    counted: (usize, usize),
     /// The id of the first member of each fault.
     first_faults: Vec<u32>,
     /// And of each derived quantity.
     first_derived: Vec<u32>,
     /// How many things faults, fixes and procedures name, member by member.
     named: usize,
+    /// How many line breaks stand before the byte of the last case.
+    counted: (usize, usize),
     /// The arena is full: nothing more is lowered.
     full: bool,
 }
@@ -114,10 +114,10 @@ impl<'c, 'a> Lowering<'c, 'a> {
             named_limits: Vec::new(),
             inline_limits: Vec::new(),
             sound: Vec::new(),
-            counted: (0, 0),
             first_faults: first_members(cx, cx.faults.iter().map(|(_, family)| *family)),
             first_derived: first_members(cx, cx.derived.iter().map(|item| item.family)),
             named: 0,
+            counted: (0, 0),
             full: false,
         }
     }

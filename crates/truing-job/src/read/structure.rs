@@ -4,7 +4,7 @@ use super::value::{Field, Node, Value};
 use crate::decide::parse_decide;
 use crate::error::{Mistakes, SheetError, quoted};
 use crate::nearest::nearest;
-use crate::sheet::{Entry, JobSheet, Place, Round};
+use crate::sheet::{Entry, Fitted, JobSheet, Place, Round};
 use crate::slugs;
 
 const TOP_KEYS: [&str; 13] = [
@@ -22,7 +22,7 @@ const TOP_KEYS: [&str; 13] = [
     "round",
     "readings",
 ];
-const ROUND_KEYS: [&str; 5] = ["name", "meter", "ambient", "correlation", "readings"];
+const ROUND_KEYS: [&str; 6] = ["name", "meter", "ambient", "correlation", "fitted", "readings"];
 const LONG_KEYS: [&str; 10] = [
     "value",
     "state",
@@ -135,6 +135,7 @@ impl Walk<'_> {
                 "meter" => round.conditions.meters(self.names(&key, node), place),
                 "ambient" => round.conditions.ambient = self.text(&key, node),
                 "correlation" => round.correlations = self.correlations(node),
+                "fitted" => round.fitted = Fitted { fixes: self.names(&key, node), place },
                 "readings" => round.readings = self.entries(&key, node),
                 _ => self.unknown(&key, place, &ROUND_KEYS, "a round"),
             }

@@ -1,0 +1,26 @@
+//! Which fault explains what was measured, what to measure next, and whether a repair is proven:
+//! the way from a spec and its sheets to the diagnosis maths and back, as plain data.
+//!
+//! Read in this order: `network` (what a spec says of its faults, once), `evidence` (what findings
+//! say of the checks), [`ranking`] (what comes of it), `rank` (how it comes), `stages` (visits and repairs
+//! in turn); `worth` (what a spec's checks can show at all).
+
+mod evidence;
+mod network;
+mod rank;
+pub mod ranking;
+mod stages;
+mod worth;
+
+pub use network::{
+    COMPLAINED_NONE_WEIGHT, Complaint, NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES,
+    UnsoundFaults,
+};
+pub use ranking::{
+    Contradiction, Contribution, CureRanked, FaultRanked, NextCheck, NextOutcome, OtherCheck,
+    PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,
+    Weighing, WhyUnused,
+};
+pub use stages::Visit;
+pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
+pub use worth::{FaultWorth, Worth};
