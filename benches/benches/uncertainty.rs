@@ -14,8 +14,8 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use truing_benches::{COUNT, read_text, reading, spec, two_sided};
 use truing_engine::{MeterUse, Plan, Sheet};
 use truing_model::{
-    CommonParts, DecideRule, ErrorTerms, Instrument, LimitOfError, MeterFunction, MeterRange,
-    SlotId, Spec,
+    CheckId, CommonParts, DecideRule, ErrorTerms, Instrument, LimitOfError, MeterFunction,
+    MeterRange, SlotId, Spec,
 };
 use truing_units::{Catalogue, Decimal, Kind, Measure};
 
@@ -76,12 +76,21 @@ fn one(c: &mut Criterion) {
         evaluator.outcomes(black_box(&sheet));
     });
     println!("one check near an end, its probability: {} allocations", counted.count_total);
+    let mut lines = Vec::new();
+    evaluator.budget(&sheet, CheckId(0), &mut lines);
+    let counted = allocation_counter::measure(|| {
+        evaluator.budget(black_box(&sheet), CheckId(0), &mut lines);
+    });
+    println!("one check near an end, its budget: {} allocations", counted.count_total);
     for (name, text) in [("clear", "12.60 V"), ("near an end", "12.05 V")] {
         let sheet = filled(&spec, [text.to_owned()]);
         group.bench_function(format!("{name}, outcome only"), |b| {
             b.iter(|| evaluator.outcomes(black_box(&sheet)).first().copied());
         });
-        group.bench_function(format!("{name}, with its budget"), |b| {
+        group.bench_function(format!("{name}, with its budget in a buffer"), |b| {
+            b.iter(|| evaluator.budget(black_box(&sheet), CheckId(0), &mut lines));
+        });
+        group.bench_function(format!("{name}, with its reasons and its budget"), |b| {
             b.iter(|| evaluator.findings(&spec, black_box(&sheet)).findings.len());
         });
     }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 use truing_metrology::uncertainty::Shape;
-use truing_model::SlotId;
+use truing_model::{Outcome, SlotId};
 
 /// The probabilities that the true value lies in the parts that a limit makes (JCGM 106:2012,
 /// clause 7).
@@ -38,6 +38,19 @@ impl Uncertainty {
     pub(crate) const fn none() -> Self {
         Self { standard: 0.0, dof: None, coverage: 1.0, coverage_factor: 0.0, expanded: 0.0 }
     }
+}
+
+/// What a check comes to by its errors, without its reasons; its budget stands beside it.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
+pub struct Weight {
+    /// What came out.
+    pub outcome: Outcome,
+    /// How probable the parts are that the limit makes.
+    pub conformance: Option<Conformance>,
+    /// How uncertain the value is, against the nearest end.
+    pub uncertainty: Option<Uncertainty>,
+    /// The largest expanded uncertainty that would decide at this distance from the nearest end.
+    pub settles: Option<f64>,
 }
 
 /// One line of an uncertainty budget (VIM 2.33): one elementary error.

@@ -111,6 +111,12 @@ impl Doubt {
     pub fn is_tailed(&self) -> bool {
         self.correlated || self.repeats.is_some() || self.stated.is_some()
     }
+
+    /// Whether one of its errors may be another reading's too.
+    pub fn is_shared(&self) -> bool {
+        let source = self.accuracy.is_some() || self.leads.is_some() || self.zero.is_some();
+        self.correlated || source
+    }
 }
 
 /// How a reading was taken, as far as its errors go by that.

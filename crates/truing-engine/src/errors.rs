@@ -260,6 +260,15 @@ impl Scratch {
         }
     }
 
+    /// The standard uncertainty of the errors that were collected last (JCGM 100:2008, eq. 10);
+    /// `None` where it is not finite.
+    pub fn standard(&self) -> Option<f64> {
+        let contributions = self.errors.iter().map(|error| error.contribution);
+        let unit = contributions.clone().fold(f64::MIN_POSITIVE, f64::max);
+        let squares: f64 = contributions.map(|of| (of / unit) * (of / unit)).sum();
+        Some(squares.sqrt() * unit).filter(|standard| standard.is_finite())
+    }
+
     pub fn add_up(&mut self) -> Option<f64> {
         self.sum.of(&self.errors)
     }

@@ -1,6 +1,6 @@
 //! Judging sheets by a plan.
 
-use truing_model::{CheckId, DecideRule, DerivedId, NumberId, Outcome, Spec};
+use truing_model::{CheckId, DecideRule, NumberId, Outcome, Spec};
 
 use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
 use crate::budget::Uncertainty;
@@ -12,6 +12,7 @@ use crate::fast::{Fast, widened};
 use crate::finding::{Findings, Value};
 use crate::fitness::Unfit;
 use crate::flat::FlatReading;
+use crate::formula::Registers;
 use crate::full::{Full, Number};
 use crate::judge::mode;
 use crate::plan::Plan;
@@ -33,6 +34,8 @@ impl Plan {
             truths: vec![Truth::False; self.program.logic.len()],
             banded: Vec::with_capacity(self.program.frequencies.len()),
             scratch: Scratch::new(numbers, self.program.slot_count),
+            registers: Box::new(Registers::new()),
+            quantities: vec![None; self.program.derived.len()],
         }
     }
 }
@@ -40,13 +43,15 @@ impl Plan {
 /// Judges sheets, one after the other.
 #[derive(Debug)]
 pub struct Evaluator<'p> {
-    plan: &'p Plan,
-    outcomes: Vec<Outcome>,
+    pub(crate) plan: &'p Plan,
+    pub(crate) outcomes: Vec<Outcome>,
     fast: Vec<Known<Enclosure>>,
     full: Vec<Known<Number>>,
     truths: Vec<Truth>,
     banded: Vec<Banded>,
-    scratch: Scratch,
+    pub(crate) scratch: Scratch,
+    pub(crate) registers: Box<Registers>,
+    pub(crate) quantities: Vec<Option<(f64, f64)>>,
 }
 
 /// How much is said of a finding.
@@ -110,7 +115,7 @@ impl Evaluator<'_> {
 
     /// What has to be known of a sheet before its checks: room for its sources of errors, and the
     /// frequencies that readings were taken at.
-    fn begin(&mut self, sheet: &Sheet, anew: bool) {
+    pub(crate) fn begin(&mut self, sheet: &Sheet, anew: bool) {
         self.scratch.make_room(sheet);
         self.banded.clear();
         let program = &self.plan.program;
@@ -149,7 +154,7 @@ impl Evaluator<'_> {
         }
     }
 
-    fn fast<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Fast> {
+    pub(crate) fn fast<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Fast> {
         Runner {
             program: &self.plan.program,
             sheet,
@@ -161,7 +166,7 @@ impl Evaluator<'_> {
         }
     }
 
-    fn full<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Full> {
+    pub(crate) fn full<'a>(&'a mut self, sheet: &'a Sheet) -> Runner<'a, Full> {
         Runner {
             program: &self.plan.program,
             sheet,
@@ -170,36 +175,6 @@ impl Evaluator<'_> {
             truths: &mut self.truths,
             banded: &self.banded,
             scratch: &mut self.scratch,
-        }
-    }
-
-    /// A derived quantity by the readings alone, with its standard uncertainty to first order there
-    /// (JCGM 100:2008, eq. 10), in the coherent unit; `None` where a reading is no single figure, or
-    /// where there is no derivative. Whether errors reach past a point at which the derivative
-    /// changes is not asked: [`Evaluator::findings`] does. Checks that it asks about are taken as they
-    /// last came out. Allocates nothing, as [`Evaluator::outcomes`].
-    pub fn quantity(&mut self, sheet: &Sheet, derived: DerivedId) -> Option<(f64, f64)> {
-        let (number, root) = *self.plan.program.derived.get(place(derived.0))?;
-        self.begin(sheet, false);
-        let mut runner = self.fast(sheet);
-        let slots = root.slots.of(&runner.program.slots);
-        if root.rough || !slots.iter().all(|slot| runner.is_single(*slot)) {
-            return None;
-        }
-        runner.run(root, Mode::Simple);
-        match runner.number(number) {
-            Ok(known) => {
-                let standard = runner.errors(&[(number, 1.0)], root.steps, root.slots)?;
-                Fast::nearest(known).map(|value| (value, standard))
-            }
-            Err(Lack::Unclear) => {
-                let mut runner = self.full(sheet);
-                runner.run(root, Mode::Simple);
-                let value = Full::nearest(runner.number(number).ok()?)?;
-                let standard = runner.errors(&[(number, 1.0)], root.steps, root.slots)?;
-                Some((value, standard))
-            }
-            Err(_) => None,
         }
     }
 
@@ -263,16 +238,7 @@ impl Evaluator<'_> {
         for id in &program.order {
             let Some(check) = program.checks.get(place(*id)) else { continue };
             let rule = check.decide.unwrap_or(base);
-            // What lies clear is so by its whole doubt: elsewhere probabilities are worked out.
-            let clear = match rule {
-                DecideRule::Simple => detail == Detail::Reasons,
-                DecideRule::At { .. } => true,
-                DecideRule::Guarded { .. } => false,
-            };
-            let short = check.direct.as_ref().filter(|_| clear).and_then(|direct| {
-                let outcome = directly(direct, sheet.flat(direct.slot), rule)?;
-                Some((direct, outcome))
-            });
+            let short = short(check, sheet, rule, detail);
             let mut runner = self.full(sheet);
             let finding = match short {
                 Some((direct, outcome)) => Explainer { spec, runner }.direct_finding(
@@ -308,6 +274,23 @@ impl Evaluator<'_> {
         self.begin(sheet, false);
         Explainer { spec, runner: self.full(sheet) }.value_of(number, base)
     }
+}
+
+/// What a finding says of a check that is decided at once.
+pub(crate) fn short<'p>(
+    check: &'p FlatCheck,
+    sheet: &Sheet,
+    rule: DecideRule,
+    detail: Detail,
+) -> Option<(&'p Direct, Outcome)> {
+    // What lies clear is so by its whole doubt: elsewhere probabilities are worked out.
+    let clear = match rule {
+        DecideRule::Simple => detail == Detail::Reasons,
+        DecideRule::At { .. } => true,
+        DecideRule::Guarded { .. } => false,
+    };
+    let direct = check.direct.as_ref().filter(|_| clear)?;
+    Some((direct, directly(direct, sheet.flat(direct.slot), rule)?))
 }
 
 /// A reading against fixed ends; `None` where it touches one, or where more has to be asked.

@@ -6,6 +6,7 @@ use truing_model::{
 };
 
 use crate::arithmetic::{Arithmetic, Cause, Known, Lack, Mode, Stand, Truth, Width};
+use crate::budget::BudgetLine;
 use crate::evaluator::Detail;
 use crate::finding::{AppliedLimit, Because, DerivedFinding, Finding, Reason, Value};
 use crate::flat::{FlatReading, implausible};
@@ -19,6 +20,7 @@ use crate::run::Runner;
 use crate::sheet::place;
 use crate::stand::Stood;
 use crate::values::{best, half_width, interval, nearest_end, value};
+use crate::weigh::Weighed;
 
 /// Turns what decided into findings.
 pub(crate) struct Explainer<'a> {
@@ -39,7 +41,9 @@ impl Explainer<'_> {
         // First what the registers still hold; the best value works them out anew.
         let mut because = self.because(check, judged);
         let limit = self.applied(check, judged);
-        let weighed = self.weigh(check, judged, rule, detail).unwrap_or_default();
+        let weighed = self.runner.weigh(check, judged, rule, detail);
+        let budget = self.budget(weighed.as_ref());
+        let weighed = weighed.unwrap_or_default();
         let value = match (&judged.stood, weighed.value) {
             (_, Some(value)) => Some(value),
             (Some(stood), None) => self.judged_value(check, stood, rule),
@@ -72,9 +76,14 @@ impl Explainer<'_> {
                 because,
                 conformance: weighed.conformance,
                 uncertainty: weighed.uncertainty,
-                budget: weighed.budget,
+                budget,
             },
         }
+    }
+
+    /// The budget of what was weighed last.
+    fn budget(&self, weighed: Option<&Weighed>) -> Vec<BudgetLine> {
+        weighed.map_or_else(Vec::new, |_| self.runner.budget())
     }
 
     /// The finding of a check that is a reading against fixed ends and decided at once.
@@ -87,7 +96,9 @@ impl Explainer<'_> {
         rule: DecideRule,
     ) -> Finding {
         let judged = !matches!(outcome, Outcome::NotTaken | Outcome::Blocked);
-        let weighed = self.weigh_clear(slot, outcome, rule).unwrap_or_default();
+        let weighed = self.runner.weigh_clear(slot, outcome, rule);
+        let budget = self.budget(weighed.as_ref());
+        let weighed = weighed.unwrap_or_default();
         let value = match weighed.value {
             None if judged => self.reading_value(slot, rule),
             value => value,
@@ -124,7 +135,7 @@ impl Explainer<'_> {
             because,
             conformance: weighed.conformance,
             uncertainty: weighed.uncertainty,
-            budget: weighed.budget,
+            budget,
         };
         Finding { check: id, outcome, reason }
     }

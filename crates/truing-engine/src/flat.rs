@@ -101,6 +101,8 @@ impl FlatReading {
     pub const METERED: u16 = 2048;
     /// It was taken with a diode function that applies a voltage of its own.
     pub const DIODE: u16 = 4096;
+    /// Other readings share some of its errors, or are correlated with it.
+    pub const SHARED: u16 = 8192;
     /// More has to be asked than how it stands to a limit.
     pub const SPECIAL: u16 = Self::BANDED | Self::DIODE;
     /// Doubted for one reason or another.
@@ -121,6 +123,7 @@ impl FlatReading {
         let mut set = |flag: u16, on: bool| self.flags |= if on { flag } else { 0 };
         set(Self::METERED, !doubt.is_digit(self.half));
         set(Self::TAILED, doubt.is_tailed());
+        set(Self::SHARED, doubt.is_shared());
         set(Self::BANDED, banded);
         match unfit {
             Some(_) if banded => {}
@@ -183,6 +186,21 @@ pub(crate) fn flatten(
     }
     flat.flags |= other_state(slot, state);
     flat
+}
+
+/// The flat form of a single figure, which is judged as it was shown. Its standard uncertainty is
+/// that of its errors.
+pub(crate) fn flat_figure(
+    slot: &FlatSlot,
+    figure: &Indication,
+    state: Option<StateId>,
+) -> FlatReading {
+    let mut flags = FlatReading::TAKEN | FlatReading::POINT | other_state(slot, state);
+    if slot.plausible.as_ref().is_some_and(|plausible| !holds(plausible, figure)) {
+        flags |= FlatReading::IMPLAUSIBLE;
+    }
+    let (near, half) = (around(figure), figure.half_step);
+    FlatReading { near, half, standard: 0.0, flags, word: 0 }
 }
 
 fn other_state(slot: &FlatSlot, state: Option<StateId>) -> u16 {

@@ -5,8 +5,8 @@
 //! [`finding`] (what comes of them and why), [`budget`] (how uncertain it is), [`simulation`] (the same by trials), [`fitness`] (what a
 //! meter cannot be used for), [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
-//! [`evaluator`], `explain`, `values`; for errors `doubt`, `taken`, `errors`, `propagate`, `order`,
-//! `sum`, `decide`, `weigh`. Beside it [`capability`] and [`remedy`]: what a meter can decide.
+//! [`evaluator`], `explain`, `values`, `figures`; for errors `doubt`, `taken`, `errors`, `propagate`, `order`,
+//! `formula`, `sum`, `decide`, `weigh`. Beside it [`capability`] and [`remedy`]: what a meter can decide.
 
 mod arithmetic;
 pub mod budget;
@@ -20,9 +20,11 @@ pub mod evaluator;
 mod expected;
 mod explain;
 mod fast;
+mod figures;
 pub mod finding;
 pub mod fitness;
 mod flat;
+mod formula;
 mod full;
 mod judge;
 pub mod meter;
@@ -43,7 +45,7 @@ mod taken;
 mod values;
 mod weigh;
 
-pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty};
+pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty, Weight};
 pub use capability::{Ability, AtEnd, Capability, study};
 pub use evaluator::{Detail, Evaluator, assess, assess_with};
 pub use finding::{

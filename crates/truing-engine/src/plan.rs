@@ -8,6 +8,7 @@ use truing_model::{
 use truing_units::{Exact, Rational};
 
 use crate::enclosure::Fixed;
+use crate::formula::Formula;
 use crate::program::{
     Direct, FlatArm, FlatBand, FlatCheck, FlatCheckRule, FlatCondition, FlatCurve, FlatEdge,
     FlatInterval, FlatLimit, FlatPoint, FlatRule, LogicOp, NumberOp, Program, Root, Step, Stretch,
@@ -18,6 +19,8 @@ use crate::program::{
 #[derive(Clone, Debug)]
 pub struct Plan {
     pub(crate) program: Program,
+    /// Of each derived quantity, where doubles do.
+    pub(crate) formulas: Vec<Option<Formula>>,
 }
 
 impl Plan {
@@ -54,7 +57,13 @@ impl Plan {
             }
         }
         builder.program.slot_count = spec.slots.len();
-        Self { program: builder.program }
+        let program = builder.program;
+        let formulas = program
+            .derived
+            .iter()
+            .map(|(number, root)| Formula::new(&program, *number, *root))
+            .collect();
+        Self { program, formulas }
     }
 
     /// How many checks it judges.

@@ -8,7 +8,7 @@ use crate::arithmetic::{Arithmetic, Truth};
 use crate::doubt::Doubt;
 use crate::errors::{Scratch, Total};
 use crate::fitness::Unfit;
-use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Step, Stretch};
+use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Root, Step, Stretch};
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
 
@@ -57,12 +57,29 @@ impl<A: Arithmetic> Runner<'_, A> {
         })
     }
 
+    /// The standard uncertainty of a number that the registers hold, and nothing more of its errors.
+    pub fn standard(&mut self, number: u32, root: Root) -> Option<f64> {
+        self.collect(root.steps, root.slots, |scratch| scratch.seed(number, 1.0))?;
+        self.scratch.standard()
+    }
+
     pub fn errors_of_seeds(
         &mut self,
         steps: Stretch,
         slots: Stretch,
         seed: impl FnOnce(&mut Scratch),
     ) -> Option<f64> {
+        self.collect(steps, slots, seed)?;
+        self.scratch.add_up()
+    }
+
+    /// The elementary errors, not added up.
+    fn collect(
+        &mut self,
+        steps: Stretch,
+        slots: Stretch,
+        seed: impl FnOnce(&mut Scratch),
+    ) -> Option<()> {
         let slots = slots.of(&self.program.slots);
         for slot in slots {
             if let Some(sensitivity) = self.scratch.sensitivities.get_mut(place(*slot)) {
@@ -72,7 +89,7 @@ impl<A: Arithmetic> Runner<'_, A> {
         self.backwards(seed, steps)?;
         let (sheet, banded) = (self.sheet, self.banded);
         self.scratch.collect(sheet, slots, |slot| doubt_of(sheet, banded, slot));
-        self.scratch.add_up()
+        Some(())
     }
 
     /// The same of a single reading.

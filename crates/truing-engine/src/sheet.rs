@@ -89,7 +89,7 @@ pub struct Sheet {
     state_count: usize,
     readings: Vec<Option<Reading>>,
     pub(crate) flat: Vec<FlatReading>,
-    states: Vec<Option<StateId>>,
+    pub(crate) states: Vec<Option<StateId>>,
     notes: Vec<Option<String>>,
     properties: Vec<Option<PropertyValue>>,
     rule: Option<DecideRule>,
@@ -186,7 +186,9 @@ impl Sheet {
             }
             kept => *kept = Some(Reading::Figure(figure.clone())),
         }
-        self.reconsider(slot);
+        if !self.reconsider_bare(slot, figure) {
+            self.reconsider(slot);
+        }
         Ok(())
     }
 

@@ -1,11 +1,11 @@
 //! What is known of each reading by how it was taken: corrected, with its errors, and whether its
 //! meter is fit for it. Worked out once, when the reading or its meter is put on the sheet.
 
-use truing_model::{Reading, SlotId};
+use truing_model::{Indication, Reading, SlotId};
 
 use crate::doubt::{Doubt, Taking, test_voltage};
 use crate::fitness::Unfit;
-use crate::flat::{FlatReading, flatten};
+use crate::flat::{FlatReading, flat_figure, flatten};
 use crate::sheet::{Sheet, place};
 
 impl Sheet {
@@ -46,6 +46,28 @@ impl Sheet {
         if let Some(kept) = self.flat.get_mut(at) {
             *kept = flat;
         }
+    }
+
+    /// The same for a single figure of which nothing is known but what it says, in place of another
+    /// such figure; whether it is one.
+    pub(crate) fn reconsider_bare(&mut self, slot: SlotId, figure: &Indication) -> bool {
+        const BARE: u16 = FlatReading::TAKEN | FlatReading::POINT;
+        const NOT_BARE: u16 = FlatReading::METERED | FlatReading::SHARED | FlatReading::BANDED;
+        let at = place(slot.0);
+        let (Some(flat), Some(doubt)) = (self.flat.get_mut(at), self.doubts.get_mut(at)) else {
+            return false;
+        };
+        // Whatever is stated of how a reading was taken shows in its flat form, but for a meter or
+        // a statement that adds nothing.
+        let bare = flat.flags & (BARE | NOT_BARE) == BARE
+            && matches!(self.meters.get(at), Some(None))
+            && matches!(self.stated.get(at), Some(None));
+        let (true, Some(facts)) = (bare, self.slots.get(at)) else { return false };
+        *flat = flat_figure(facts, figure, self.states.get(at).copied().flatten());
+        // What stood there had half of its last digit for a doubt, and nothing else.
+        doubt.resolution = figure.half_step;
+        flat.standard = doubt.standard();
+        true
     }
 
     /// How a slot's reading was taken; `frequency` is that of the slot's own, where it is known.

@@ -19,12 +19,14 @@ use crate::values::best;
 /// The coverage of an uncertainty under the simple rule, which asks for none.
 const COVERAGE: f64 = 0.95;
 
+/// The part of what may be cut off that no decision sees.
+const NEGLIGIBLE: f64 = 1e-9;
+
 /// How uncertain something is, and what makes it so.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Weighed {
     pub conformance: Option<Conformance>,
     pub uncertainty: Option<Uncertainty>,
-    pub budget: Vec<BudgetLine>,
     /// What is known of the value, with its own expanded uncertainty.
     pub value: Option<Value>,
     pub settles: Option<f64>,
@@ -47,7 +49,7 @@ fn around(best: f64, uncertainty: &Uncertainty) -> Value {
     Value { best: Some(best), low: end(best - expanded), high: end(best + expanded) }
 }
 
-impl<'a> Explainer<'a> {
+impl<'a> Runner<'a, Full> {
     /// How uncertain what a check judges is, where its errors were carried along or, under the
     /// simple rule, where they are asked for.
     pub fn weigh(
@@ -61,20 +63,21 @@ impl<'a> Explainer<'a> {
         let asked = Asked::of(rule);
         let wanted = match asked {
             Some(_) => judged.linear,
-            None => detail == Detail::Budgets && self.runner.is_linear(check),
+            None => detail == Detail::Budgets && self.is_linear(check),
         };
         if !wanted || stood.point.is_some() {
             return None;
         }
         let mode = Mode::Linear(asked.unwrap_or(Asked::Reading));
-        if asked.is_none() || check.when.is_some() || !check.conditions.steps.is_empty() {
-            // The registers may hold what was asked last.
-            self.runner.run(check.root, mode);
+        // The registers may hold what was asked last.
+        let anew = asked.is_none() || check.when.is_some() || !check.conditions.steps.is_empty();
+        if anew {
+            self.run(check.root, mode);
         }
         let mut weighed = match check.rule {
             FlatCheckRule::Logic(_) => return None,
             FlatCheckRule::Compare { subject, relation, against } => {
-                both(self.runner.number(subject), self.runner.number(against)).ok()?;
+                both(self.number(subject), self.number(against)).ok()?;
                 let at = (subject, stood.value?);
                 let end = match relation {
                     Relation::Less | Relation::LessOrEqual => stood.standard?.high?,
@@ -83,12 +86,14 @@ impl<'a> Explainer<'a> {
                 self.weigh_comparison(relation, at, (against, end.0), check.root, rule)?
             }
             FlatCheckRule::Within { subject, .. } | FlatCheckRule::Against { subject, .. } => {
-                self.runner.number(subject).ok()?;
+                self.number(subject).ok()?;
                 let (standard, service) = (stood.standard?, stood.service);
                 let value = stood.value?;
                 let curve = self.curve_of(check, judged);
                 let aim = Aim { subject, value, standard, service, curve };
-                self.weigh_aim(&aim, check.root, rule)?
+                // Against fixed ends the errors are still added up.
+                let told = stood.conformance.filter(|_| !anew && curve.is_none());
+                self.weigh_aim(&aim, told, check.root, rule)?
             }
         };
         if asked.is_none() {
@@ -107,16 +112,20 @@ impl<'a> Explainer<'a> {
         let FlatCheckRule::Within { at: Some(number), .. } = check.rule else { return None };
         let Some(FlatRule::Curve(curve)) = judged.resolved?.rule else { return None };
         let at = judged.stood.as_ref()?.at?;
-        Some((self.runner.program.curves.get(place(curve))?, number, at))
+        Some((self.program.curves.get(place(curve))?, number, at))
     }
 
     fn weigh_aim(
         &mut self,
         aim: &Aim<'_, Number>,
+        told: Option<Conformance>,
         root: Root,
         rule: DecideRule,
     ) -> Option<Weighed> {
-        let cuts = self.runner.cuts(aim, root).ok()?;
+        let conformance = match told {
+            Some(told) => Some(told),
+            None => self.cuts(aim, root).ok()?.map(|cuts| cuts.conformance()),
+        };
         let nearest = (0..4_usize)
             .filter_map(|place| end_of(aim, place))
             .filter_map(|end| Some((margin::<Full>(aim.value, &end).ok()?, end)))
@@ -129,13 +138,12 @@ impl<'a> Explainer<'a> {
             // Fixed ends have the errors of the value alone, which were added up last.
             (Some(_), None) => {}
             (Some((_, end)), Some(_)) => {
-                self.runner.errors_against(aim, end, root).ok()?;
+                self.errors_against(aim, end, root).ok()?;
             }
             (None, _) => {
-                self.runner.errors(&[(aim.subject, 1.0)], root.steps, root.slots)?;
+                self.errors(&[(aim.subject, 1.0)], root.steps, root.slots)?;
             }
         }
-        let conformance = cuts.map(|cuts| cuts.conformance());
         let beyond = nearest.as_ref().and_then(|(_, end)| self.beyond(aim, end));
         let margin = nearest.map(|(margin, _)| margin);
         self.weighed(best(aim.value, true)?, of_value, conformance, margin, beyond, root, rule)
@@ -168,9 +176,9 @@ impl<'a> Explainer<'a> {
         let of_value = self.errors_of(left, root, rule)?;
         let margin = if fails_high { high - low } else { low - high };
         let by = if fails_high { -1.0 } else { 1.0 };
-        let standard = self.runner.errors(&[(left, by), (right, -by)], root.steps, root.slots)?;
+        let standard = self.errors(&[(left, by), (right, -by)], root.steps, root.slots)?;
         let conformance = (counted(standard, Some((low, high))) > 0.0).then(|| {
-            let within = 1.0 - self.runner.scratch.sum.below(-margin);
+            let within = 1.0 - self.scratch.sum.below(-margin);
             let outside = 1.0 - within;
             let (low, high) = if fails_high { (0.0, outside) } else { (outside, 0.0) };
             Conformance { within, passes: within, low, high }
@@ -179,8 +187,8 @@ impl<'a> Explainer<'a> {
     }
 
     fn errors_of(&mut self, number: u32, root: Root, rule: DecideRule) -> Option<Uncertainty> {
-        self.runner.errors(&[(number, 1.0)], root.steps, root.slots)?;
-        Some(covering(&self.runner, rule))
+        self.errors(&[(number, 1.0)], root.steps, root.slots)?;
+        Some(covering(self, rule))
     }
 
     /// From the errors that were added up last.
@@ -195,43 +203,38 @@ impl<'a> Explainer<'a> {
         root: Root,
         rule: DecideRule,
     ) -> Option<Weighed> {
-        let uncertainty = covering(&self.runner, rule);
+        let uncertainty = covering(self, rule);
         let settles =
             margin.and_then(|margin| self.settles(margin.abs(), beyond, &uncertainty, rule));
         let repeats = settles.and_then(|settles| self.repeats(settles, &uncertainty, root));
         let value = Some(around(best, of_value.as_ref().unwrap_or(&uncertainty)));
-        let budget = self.budget();
-        Some(Weighed {
-            conformance,
-            uncertainty: Some(uncertainty),
-            budget,
-            value,
-            settles,
-            repeats,
-        })
+        Some(Weighed { conformance, uncertainty: Some(uncertainty), value, settles, repeats })
     }
 
     /// The budget of the errors that were added up last, the greatest contribution first.
     pub fn budget(&self) -> Vec<BudgetLine> {
-        let scratch = &self.runner.scratch;
-        let standard = scratch.sum.standard();
-        let mut lines: Vec<BudgetLine> = scratch
-            .errors
-            .iter()
-            .map(|error| BudgetLine {
-                part: error.part,
-                slot: Some(SlotId(error.slot)),
-                readings: error.readings,
-                shape: error.shape,
-                standard_uncertainty: error.standard,
-                sensitivity: error.sensitivity,
-                contribution: error.contribution,
-                share: (error.contribution / standard).powi(2),
-                dof: error.dof,
-            })
-            .collect();
-        lines.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
+        let mut lines = Vec::new();
+        self.budget_into(&mut lines);
         lines
+    }
+
+    /// The same in place of what stood there.
+    pub fn budget_into(&self, lines: &mut Vec<BudgetLine>) {
+        let scratch = &self.scratch;
+        let standard = scratch.sum.standard();
+        lines.clear();
+        lines.extend(scratch.errors.iter().map(|error| BudgetLine {
+            part: error.part,
+            slot: Some(SlotId(error.slot)),
+            readings: error.readings,
+            shape: error.shape,
+            standard_uncertainty: error.standard,
+            sensitivity: error.sensitivity,
+            contribution: error.contribution,
+            share: (error.contribution / standard).powi(2),
+            dof: error.dof,
+        }));
+        lines.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
     }
 
     /// The largest expanded uncertainty that decides at this distance from the nearest end, the
@@ -244,25 +247,22 @@ impl<'a> Explainer<'a> {
         rule: DecideRule,
     ) -> Option<f64> {
         let DecideRule::At { probability } = rule else { return Some(distance) };
-        let sum = &self.runner.scratch.sum;
+        let sum = &self.scratch.sum;
         let one_sided = sum.quantile(probability);
         if one_sided <= 0.0 {
             return None;
         }
-        let decides = |scale: f64| {
-            let other = beyond.map_or(0.0, |beyond| sum.below(-beyond / scale));
-            sum.below(-distance / scale) + other <= 1.0 - probability
-        };
-        let mut most = distance / one_sided;
-        if beyond.is_some() && most > 0.0 && !decides(most) {
-            // Half of what may be cut off at either end is surely enough.
-            let mut least = distance / sum.quantile((1.0 + probability) / 2.0);
-            for _ in 0..20 {
-                let middle = least / 2.0 + most / 2.0;
-                if decides(middle) { least = middle } else { most = middle }
-            }
-            most = least;
+        let most = distance / one_sided;
+        let beyond = |scale: f64| beyond.map_or(0.0, |beyond| sum.below(-beyond / scale));
+        // What cannot reach the other end is cut off at the nearest alone.
+        if most <= 0.0 || beyond(most) <= NEGLIGIBLE * (1.0 - probability) {
+            return Some(most * uncertainty.expanded);
         }
+        let excess =
+            |scale: f64| sum.below(-distance / scale) + beyond(scale) - (1.0 - probability);
+        // Half of what may be cut off at either end is surely enough.
+        let least = distance / sum.quantile((1.0 + probability) / 2.0);
+        let most = last_below(excess, least, most);
         Some(most * uncertainty.expanded)
     }
 
@@ -270,8 +270,8 @@ impl<'a> Explainer<'a> {
     /// part of its errors differ from one time to the next.
     fn repeats(&self, settles: f64, uncertainty: &Uncertainty, root: Root) -> Option<u32> {
         const MOST: f64 = 1000.0;
-        let [slot] = root.slots.of(&self.runner.program.slots) else { return None };
-        let taken = match self.runner.sheet.get(SlotId(*slot))? {
+        let [slot] = root.slots.of(&self.program.slots) else { return None };
+        let taken = match self.sheet.get(SlotId(*slot))? {
             Reading::Figure(_) => 1.0,
             Reading::Repeats(figures) => figures.len() as f64,
             _ => return None,
@@ -279,7 +279,7 @@ impl<'a> Explainer<'a> {
         let differs =
             |part: BudgetPart| matches!(part, BudgetPart::Repeats | BudgetPart::Technique);
         let variance = |of: f64| of * of;
-        let errors = &self.runner.scratch.errors;
+        let errors = &self.scratch.errors;
         let own: f64 = errors
             .iter()
             .filter(|error| differs(error.part))
@@ -300,21 +300,21 @@ impl<'a> Explainer<'a> {
         outcome: Outcome,
         rule: DecideRule,
     ) -> Option<Weighed> {
-        let flat = self.runner.sheet.flat(slot);
+        let flat = self.sheet.flat(slot);
         if !flat.has(FlatReading::POINT) || Asked::of(rule).is_none() {
             return None;
         }
-        let reading = self.runner.sheet.judged(slot)?;
+        let reading = self.sheet.judged(slot)?;
         let best = match reading {
             Reading::Figure(figure) => figure.value,
             _ => {
-                let facts = self.runner.sheet.facts(slot)?;
-                let width = self.runner.width(slot, flat, Mode::Simple);
+                let facts = self.sheet.facts(slot)?;
+                let width = self.width(slot, flat, Mode::Simple);
                 best(Full::reading(facts, flat, reading, Mode::Simple, width), true)?
             }
         };
-        self.runner.errors_of_slot(slot, 1.0)?;
-        let uncertainty = covering(&self.runner, rule);
+        self.errors_of_slot(slot, 1.0)?;
+        let uncertainty = covering(self, rule);
         let mut conformance = Conformance { within: 0.0, passes: 0.0, low: 0.0, high: 0.0 };
         match outcome {
             Outcome::Within => (conformance.within, conformance.passes) = (1.0, 1.0),
@@ -327,12 +327,13 @@ impl<'a> Explainer<'a> {
             conformance: Some(conformance),
             value: Some(around(best, &uncertainty)),
             uncertainty: Some(uncertainty),
-            budget: self.budget(),
             settles: None,
             repeats: None,
         })
     }
+}
 
+impl Explainer<'_> {
     /// What a number comes to, with its uncertainty where that is known and asked for.
     pub fn number_weighed(
         &mut self,
@@ -348,9 +349,9 @@ impl<'a> Explainer<'a> {
             self.runner.run(root, Mode::Linear(asked.unwrap_or(Asked::Reading)));
             if let Ok(known) = self.runner.number(number)
                 && let Some(best) = best(known, true)
-                && let Some(uncertainty) = self.errors_of(number, root, rule)
+                && let Some(uncertainty) = self.runner.errors_of(number, root, rule)
             {
-                let budget = self.budget();
+                let budget = self.runner.budget();
                 let value = if asked.is_some() {
                     around(best, &uncertainty)
                 } else {
@@ -363,4 +364,47 @@ impl<'a> Explainer<'a> {
         let known = self.runner.number(number)?;
         Ok((self.with_best(known, number, root, rule), None, Vec::new()))
     }
+}
+
+/// The greatest argument between two at which a rising function is not above nought, to within a
+/// millionth: straight lines through both ends, of which the one that stays is pulled in
+/// (Dowell and Jarratt, the Illinois rule).
+fn last_below(function: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+    const PRECISION: f64 = 1e-6;
+    let (mut at_low, mut at_high) = (function(low), function(high));
+    if at_high <= 0.0 {
+        return high;
+    }
+    let mut stayed_high = None;
+    for _ in 0..40 {
+        if high - low <= PRECISION * high || at_low >= 0.0 {
+            break;
+        }
+        // A step of its own inwards, so that both ends close in.
+        let place = (at_low / (at_low - at_high)).clamp(0.25 * PRECISION, 1.0 - 0.25 * PRECISION);
+        let x = low + place * (high - low);
+        let at_x = function(x);
+        if at_x.is_nan() {
+            break;
+        }
+        if at_x <= 0.0 {
+            // Near enough from the side that decides.
+            let near = -at_x <= PRECISION * PRECISION;
+            (low, at_low) = (x, at_x);
+            if near {
+                break;
+            }
+            if stayed_high == Some(true) {
+                at_high /= 2.0;
+            }
+            stayed_high = Some(true);
+        } else {
+            (high, at_high) = (x, at_x);
+            if stayed_high == Some(false) {
+                at_low /= 2.0;
+            }
+            stayed_high = Some(false);
+        }
+    }
+    low
 }

@@ -1,4 +1,4 @@
-//! Judging allocates nothing once the evaluator is made; explaining does.
+//! Judging and weighing allocate nothing once the evaluator is made; explaining does.
 
 #![allow(
     clippy::unwrap_used,
@@ -13,6 +13,7 @@ mod support;
 
 use support::{Choices, Maker};
 use truing_engine::Plan;
+use truing_model::CheckId;
 
 fn stream(seed: u64) -> Vec<u16> {
     let mut state = seed.wrapping_add(77);
@@ -24,7 +25,7 @@ fn stream(seed: u64) -> Vec<u16> {
 }
 
 #[test]
-fn outcomes_are_made_without_allocating() {
+fn outcomes_budgets_and_quantities_are_made_without_allocating() {
     let maker = Maker::new();
     let mut explained = 0;
     for seed in 0..200 {
@@ -33,6 +34,7 @@ fn outcomes_are_made_without_allocating() {
         let spec = maker.spec(&mut choices);
         let plan = Plan::new(&spec);
         let mut evaluator = plan.evaluator();
+        let mut lines = Vec::new();
         let sheets: Vec<_> = (0..3).map(|_| maker.sheet(&spec, &mut choices)).collect();
         for sheet in &sheets {
             // A sheet with more meters than any before makes room for them.
@@ -41,6 +43,17 @@ fn outcomes_are_made_without_allocating() {
                 evaluator.outcomes(sheet);
             });
             assert_eq!(counted.count_total, 0, "spec {seed}");
+            for check in (0..).map(CheckId).take(spec.checks.len()) {
+                evaluator.budget(sheet, check, &mut lines);
+                let counted = allocation_counter::measure(|| {
+                    evaluator.budget(sheet, check, &mut lines);
+                });
+                assert_eq!(counted.count_total, 0, "budget, spec {seed}");
+            }
+            let counted = allocation_counter::measure(|| {
+                evaluator.quantities(sheet);
+            });
+            assert_eq!(counted.count_total, 0, "quantities, spec {seed}");
         }
         // The counter counts: reasons are lists.
         explained += allocation_counter::measure(|| {
