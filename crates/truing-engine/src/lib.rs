@@ -25,6 +25,7 @@ pub mod fitness;
 mod flat;
 mod full;
 mod judge;
+mod law;
 pub mod meter;
 mod order;
 pub mod plan;
@@ -50,6 +51,7 @@ pub use finding::{
     Spanned, Summary, Value, Verdict,
 };
 pub use fitness::Unfit;
+pub use law::law_at;
 pub use meter::MeterUse;
 pub use plan::Plan;
 pub use remedy::{alternatives, would_settle};

@@ -8,6 +8,7 @@ use crate::arithmetic::{Arithmetic, Truth};
 use crate::doubt::Doubt;
 use crate::errors::{Scratch, Total};
 use crate::fitness::Unfit;
+use crate::law::law_at;
 use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Step, Stretch};
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
@@ -144,6 +145,11 @@ impl<A: Arithmetic> Runner<'_, A> {
             }
             NumberOp::Apply(function, of) => {
                 let slope = slope(function, self.at(of)?, self.at(id)?);
+                self.scratch.seed(of, by * slope);
+            }
+            NumberOp::Law { law, of } => {
+                let law = *self.program.laws.get(place(law))?;
+                let slope = law_at(law, self.at(of)?).ok()?.slope;
                 self.scratch.seed(of, by * slope);
             }
             NumberOp::Fold(fold, members) => self.hand_on_fold(fold, members, by)?,

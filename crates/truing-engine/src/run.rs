@@ -82,6 +82,10 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 }
                 A::apply(function, number)
             }
+            NumberOp::Law { law, of } => {
+                let law = program.laws.get(place(law)).ok_or(Lack::Blocked)?;
+                A::law(*law, self.number(of)?)
+            }
             NumberOp::Fold(fold, members) => {
                 let members = members.of(&program.members);
                 let folded = self.fold(fold, members)?;

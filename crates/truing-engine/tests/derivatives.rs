@@ -133,6 +133,10 @@ fn operation(node: &NumberNode) -> &'static str {
         NumberNode::Fold(Fold::Count, _) => "count",
         NumberNode::Fold(Fold::Unbalance, _) => "unbalance",
         NumberNode::Refer { .. } => "refer",
+        NumberNode::Law { law: Law::Platinum { .. }, .. } => "platinum",
+        NumberNode::Law { law: Law::ThermocoupleK { .. }, .. } => "thermocouple",
+        NumberNode::Law { law: Law::Beta { .. }, .. } => "beta",
+        NumberNode::Law { law: Law::StandardPressure, .. } => "standard pressure",
         NumberNode::CurveAt { .. } => "curve",
         NumberNode::Choose { .. } => "choose",
     }
@@ -182,6 +186,10 @@ fn every_operation_is_compared_often() {
         "spread",
         "unbalance",
         "refer",
+        "platinum",
+        "thermocouple",
+        "beta",
+        "standard pressure",
         "curve",
         "choose",
     ] {

@@ -108,7 +108,10 @@ impl<'p> Ranges<'p> {
             NumberNode::Choose { then, otherwise, .. } => {
                 self.get(*then).union(self.get(*otherwise))
             }
-            NumberNode::Refer { .. } => Range { low: 0.0, low_open: false, ..Range::ALL },
+            // Temperatures in kelvins and pressures above vacuum.
+            NumberNode::Refer { .. } | NumberNode::Law { .. } => {
+                Range { low: 0.0, low_open: false, ..Range::ALL }
+            }
             NumberNode::Property(_)
             | NumberNode::Power(..)
             | NumberNode::Apply(..)

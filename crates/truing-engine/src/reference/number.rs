@@ -32,6 +32,7 @@ impl Judge<'_> {
             NumberNode::Divide(a, b) => both(number(a), number(b), Range::divide),
             NumberNode::Power(of, exponent) => number(of)?.power(*exponent),
             NumberNode::Apply(function, of) => number(of)?.apply(*function),
+            NumberNode::Law { law, of } => number(of)?.law(*law),
             NumberNode::Fold(fold, members) => folded(*fold, &all(members.iter().map(number))?),
             NumberNode::Refer { resistance, from, to, k } => {
                 let parts = all([resistance, from, to].into_iter().map(number))?;
