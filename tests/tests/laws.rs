@@ -188,6 +188,75 @@ fn windings_tell_their_temperature() {
     assert!(reached >= 4, "{reached}");
 }
 
+#[test]
+fn sequences_follow_their_formula() {
+    let mut reached = 0;
+    for check in published("tests/reference/three-phase.toml") {
+        if !check.id.starts_with("tp.iec_") {
+            continue;
+        }
+        let line: Vec<f64> =
+            check.inputs["V_line"].as_array().unwrap().iter().map(number).collect();
+        let figures: Vec<String> = line.iter().map(|volts| format!("{volts:.1} V")).collect();
+        let readings: Vec<(&str, &str, &str)> = ["a", "b", "c"]
+            .into_iter()
+            .zip(&figures)
+            .map(|(n, f)| (n, "ac_voltage", &**f))
+            .collect();
+        let (got, reach) = worked_out(&readings, "sequence_unbalance(a, b, c)").unwrap();
+        let wanted = number(&check.expected) / 100.0;
+        assert!((got - wanted).abs() <= 2e-8, "{}: {got}, not {wanted}", check.id);
+        // Near balance u² is a quadratic form of the voltages with equal parts: each of three
+        // independent half-digits of 0.05 V moves it by about √(2/3) of itself over the mean.
+        let mean = line.iter().sum::<f64>() / 3.0;
+        let about = 0.05 / mean * (2.0_f64 / 3.0).sqrt();
+        assert!((reach / about - 1.0).abs() <= 0.05, "{}: {reach}, not about {about}", check.id);
+        reached += 1;
+    }
+    assert!(reached >= 4, "{reached}");
+}
+
+/// In balance it has a point and no slope: what errors make of it is told by intervals, or not.
+#[test]
+fn in_balance_there_is_no_slope_to_go_by() {
+    let text = "spec three \"Three\" { edition \"1\" decide at 95 % }
+reading a \"A\" : ac_voltage
+reading b \"B\" : ac_voltage
+reading c \"C\" : ac_voltage
+derived even = sequence_unbalance(a, b, c)
+check narrow \"Narrow\" : even <= 0.02 %
+check wide \"Wide\" : even <= 5 %
+case inputs \"Inputs\" { a = 230.0 V  b = 230.0 V  c = 230.0 V }\n";
+    let compiled =
+        Compiled::from_text("three.truing", text).unwrap_or_else(|error| panic!("{error}"));
+    let mut sheet = Sheet::new(compiled.spec());
+    for (slot, reading) in &compiled.spec().cases[0].readings {
+        sheet.set(*slot, reading.clone()).unwrap();
+    }
+    assert_eq!(compiled.spec().derived.len(), 1);
+    assert_eq!(compiled.plan().evaluator().quantity(&sheet, DerivedId(0)), None);
+    let outcomes: Vec<Outcome> =
+        compiled.assess(&sheet).findings.iter().map(|finding| finding.outcome).collect();
+    assert_eq!(outcomes, [Outcome::Undecided, Outcome::Within]);
+    sheet.decide(truing_model::DecideRule::Simple).unwrap();
+    let outcomes: Vec<Outcome> =
+        compiled.assess(&sheet).findings.iter().map(|finding| finding.outcome).collect();
+    assert_eq!(outcomes, [Outcome::Within, Outcome::Within]);
+}
+
+/// The demonstration: a case for each, all as the case says.
+#[test]
+fn every_law_has_a_case() {
+    let path = place::root().join("tests/published/laws.truing");
+    let compiled = Compiled::from_path(path).unwrap_or_else(|error| panic!("{error}"));
+    assert!(compiled.warnings().is_empty(), "{:?}", compiled.warnings());
+    let results = truing::run_cases(&compiled);
+    assert!(results.len() >= 12, "{}", results.len());
+    for result in results {
+        assert!(result.passed, "{}: {:?}", result.name, result.expectations);
+    }
+}
+
 /// k of each material by name: R at 20 °C of 1 ohm at 0 °C is (k + 20)/k.
 #[test]
 fn materials_are_those_of_their_standards() {

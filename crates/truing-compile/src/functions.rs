@@ -53,7 +53,7 @@ const fn row(
 /// 0 °C in kelvins.
 const ZERO_CELSIUS: f64 = 273.15;
 
-const OWN: [FunctionRow; 20] = [
+const OWN: [FunctionRow; 21] = [
     row("abs", "an amount or a difference", "the same kind", Form::Keeps(Function::Abs)),
     row("min", "several of one kind, or a family", "that kind", Form::Fold(Fold::Min)),
     row("max", "several of one kind, or a family", "that kind", Form::Fold(Fold::Max)),
@@ -66,6 +66,12 @@ const OWN: [FunctionRow; 20] = [
         "several amounts of one kind",
         "the largest deviation from the mean, over the mean",
         Form::Fold(Fold::Unbalance),
+    ),
+    row(
+        "sequence_unbalance",
+        "three voltages between lines, or a family of three",
+        "the negative over the positive sequence (IEC 61000-4-30)",
+        Form::Fold(Fold::SequenceUnbalance),
     ),
     row("sqrt", "a number, or a quantity whose dimension halves", "its square root", Form::Root),
     row("exp", "a number without dimension", "e to its power", Form::Bare(Function::Exp)),

@@ -3,6 +3,7 @@
 use truing_metrology::correction::altitude::standard_pressure;
 use truing_metrology::correction::platinum::Platinum;
 use truing_metrology::correction::thermistor::BetaLaw;
+use truing_metrology::correction::unbalance::negative_sequence;
 use truing_metrology::correction::{OutOfRange, WithSlope, thermocouple};
 use truing_model::Law;
 
@@ -35,6 +36,17 @@ pub fn law_at(law: Law, x: f64) -> Result<WithSlope, OutOfRange> {
         }
         Law::StandardPressure => standard_pressure(x),
     }
+}
+
+/// The negative over the positive sequence of three voltages between lines (IEC 61000-4-30), with its
+/// slopes by them. There are none in balance and where the triangle of voltages is flat.
+///
+/// # Errors
+/// A voltage that is not above zero; three voltages that make no triangle.
+pub fn sequence_unbalance(line: [f64; 3]) -> Result<(f64, Option<[f64; 3]>), OutOfRange> {
+    let unbalance = negative_sequence(line)?;
+    let slopes = unbalance.slopes.map(|slopes| slopes.map(|slope| slope / 100.0));
+    Ok((unbalance.percent / 100.0, slopes))
 }
 
 fn in_kelvins(celsius: f64, slope: f64) -> WithSlope {

@@ -51,7 +51,7 @@ pub use finding::{
     Spanned, Summary, Value, Verdict,
 };
 pub use fitness::Unfit;
-pub use law::law_at;
+pub use law::{law_at, sequence_unbalance};
 pub use meter::MeterUse;
 pub use plan::Plan;
 pub use remedy::{alternatives, would_settle};

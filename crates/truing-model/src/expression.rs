@@ -167,6 +167,10 @@ pub enum Fold {
     /// The largest deviation from the mean, over the mean (the mean-deviation form of percent
     /// voltage unbalance, NEMA MG 1).
     Unbalance,
+    /// The negative over the positive sequence of three voltages between lines (IEC 61000-4-30);
+    /// of any other count, of one that is not above zero, or of three that make no triangle, no
+    /// number.
+    SequenceUnbalance,
 }
 
 /// A comparison.

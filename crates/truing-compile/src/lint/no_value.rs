@@ -35,6 +35,11 @@ pub(crate) fn outside_law(span: Span, outside: &impl std::fmt::Display) -> Diagn
     Diagnostic::error(DOC.slug, span, "the function has no value here").here(outside.to_string())
 }
 
+pub(crate) fn no_triangle(span: Span) -> Diagnostic {
+    Diagnostic::error(DOC.slug, span, "the function has no value here")
+        .here("three voltages above nought that make a triangle have one")
+}
+
 pub(crate) fn too_many_digits(span: Span) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, "this has more digits than can be kept exactly")
 }

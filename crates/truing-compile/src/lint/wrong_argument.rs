@@ -62,6 +62,11 @@ pub(crate) fn number(span: Span, row: &FunctionRow, found: usize, wanted: usize)
     Diagnostic::error(DOC.slug, span, message).note(format!("it takes {}", row.takes))
 }
 
+pub(crate) fn not_three(span: Span, function: &str, found: usize) -> Diagnostic {
+    let message = format!("`{function}` is of three, and of {found} it is asked");
+    Diagnostic::error(DOC.slug, span, message)
+}
+
 pub(crate) fn none(name: &Name) -> Diagnostic {
     let message = format!("`{}` of nothing has no value", name.node);
     Diagnostic::error(DOC.slug, name.span, message)

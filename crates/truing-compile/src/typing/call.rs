@@ -151,6 +151,14 @@ impl Typer<'_, '_> {
                 ty = self.comparable(span, &one.body, &other.body)?;
             }
         }
+        if fold == Fold::SequenceUnbalance {
+            let broken = |over| self.cx.family(over).is_none_or(|family| family.broken);
+            let count = folded.iter().map(|part| self.cx.size(Ok(part.over))).sum();
+            if count != 3 && !folded.iter().filter_map(|part| part.over).any(broken) {
+                self.cx.findings.push(lint::wrong_argument::not_three(span, &name.node, count));
+                return None;
+            }
+        }
         let first = &folded.first()?.body;
         let ty = self.fold_ty(fold, ty, span, first)?;
         let shown = if ty == first.ty { first.shown.clone() } else { None };
@@ -158,6 +166,10 @@ impl Typer<'_, '_> {
         let kind = match constants {
             Some(values) => match Value::folded(fold, &values) {
                 Some(value) => NumKind::Constant(value),
+                None if fold == Fold::SequenceUnbalance => {
+                    self.cx.findings.push(lint::no_value::no_triangle(span));
+                    return None;
+                }
                 None => {
                     self.cx.findings.push(lint::no_value::division_by_zero(span));
                     return None;
@@ -174,7 +186,7 @@ impl Typer<'_, '_> {
             Fold::Count => return Some(Ty::RATIO),
             Fold::Sum => Operator::Add,
             Fold::Spread => Operator::Subtract,
-            Fold::Unbalance => Operator::Divide,
+            Fold::Unbalance | Fold::SequenceUnbalance => Operator::Divide,
         };
         match truing_units::combine(&self.cx.catalogue, operator, ty, ty) {
             Ok(ty) => Some(ty),

@@ -7,7 +7,7 @@ use truing_model::{Fold, Function, Law, Relation};
 use super::limits::{Ends, Held, number_of};
 use crate::arithmetic::{Arithmetic, Truth};
 use crate::full::Full;
-use crate::law::law_at;
+use crate::law::{law_at, sequence_unbalance};
 use crate::program::{LogicOp, NumberOp, Program, Root, Stretch};
 use crate::run::Runner;
 use crate::sheet::place;
@@ -247,6 +247,13 @@ impl<'p> Model<'p> {
             Fold::Mean => mean(),
             Fold::Spread => greatest(each()) - least(each()),
             Fold::Count => members.len() as f64,
+            Fold::SequenceUnbalance => match members {
+                [a, b, c] => {
+                    let line = [self.number(*a), self.number(*b), self.number(*c)];
+                    sequence_unbalance(line).map_or(f64::NAN, |(value, _)| value)
+                }
+                _ => f64::NAN,
+            },
             Fold::Unbalance => {
                 let mean = mean();
                 greatest(each().map(|value| (value - mean).abs())) / mean

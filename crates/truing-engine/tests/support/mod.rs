@@ -253,9 +253,14 @@ impl Maker {
                     Fold::Spread,
                     Fold::Count,
                     Fold::Unbalance,
+                    Fold::SequenceUnbalance,
                 ];
-                let fold = folds[choices.pick(7)];
-                let members = (0..1 + choices.pick(3)).map(|_| any(choices)).collect();
+                let fold = folds[choices.pick(8)];
+                let count = match fold {
+                    Fold::SequenceUnbalance if !choices.chance(8) => 3,
+                    _ => 1 + choices.pick(3),
+                };
+                let members = (0..count).map(|_| any(choices)).collect();
                 NumberNode::Fold(fold, members)
             }
             13 => NumberNode::Refer {
