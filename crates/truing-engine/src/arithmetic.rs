@@ -1,7 +1,7 @@
 //! What the compiled evaluator asks of its numbers. There are two kinds: [`crate::fast`] compares
 //! doubles and may say that it cannot tell; [`crate::full`] then tells, exactly where that exists.
 
-use truing_model::{Function, Indication, Reading, Side};
+use truing_model::{Function, Indication, Law, Reading, Side};
 
 use crate::decide::Asked;
 use crate::doubt::Doubt;
@@ -201,6 +201,7 @@ pub(crate) trait Arithmetic {
     fn divide(a: Self::Number, b: Self::Number) -> Known<Self::Number>;
     fn power(of: Self::Number, exponent: i8) -> Known<Self::Number>;
     fn apply(function: Function, of: Self::Number) -> Known<Self::Number>;
+    fn law(law: Law, of: Self::Number) -> Known<Self::Number>;
     fn least(a: Self::Number, b: Self::Number) -> Self::Number;
     fn greatest(a: Self::Number, b: Self::Number) -> Self::Number;
     fn hull(a: Self::Number, b: Self::Number) -> Self::Number;

@@ -3,10 +3,11 @@
 //! Whether an end belongs to the interval is not kept: an enclosure only ever decides what lies
 //! clear of a limit. Whatever touches one is worked out exactly, see [`crate::span`].
 
-use truing_model::Edge;
+use truing_model::{Edge, Law};
 use truing_units::{Exact, Rational};
 
 use crate::finding::NoNumber;
+use crate::law::law_over;
 
 /// A value lies from `lo` to `hi`. An unbounded end is infinite.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -219,6 +220,11 @@ impl Enclosure {
             return Err(NoNumber::LogarithmOfNothing);
         }
         Ok(Self { lo: down(down(of(self.lo))), hi: up(up(of(self.hi))) })
+    }
+
+    pub fn law(self, law: Law) -> Result<Self, NoNumber> {
+        let (lo, hi) = law_over(law, self.lo, self.hi).ok_or(NoNumber::OutsideLaw)?;
+        Ok(Self { lo, hi })
     }
 
     pub fn round(self) -> Self {

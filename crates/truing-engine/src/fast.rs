@@ -1,6 +1,6 @@
 //! Doubles that say where they cannot tell.
 
-use truing_model::{Function, Indication, Reading};
+use truing_model::{Function, Indication, Law, Reading};
 
 use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Order, Width};
 use crate::enclosure::{Enclosure, Fixed};
@@ -78,6 +78,10 @@ impl Arithmetic for Fast {
             Function::Log10 => of.log10(),
             Function::Round => Ok(of.round()),
         })
+    }
+
+    fn law(law: Law, of: Enclosure) -> Known<Enclosure> {
+        clear(of.law(law))
     }
 
     fn least(a: Enclosure, b: Enclosure) -> Enclosure {

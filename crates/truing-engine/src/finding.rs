@@ -383,6 +383,8 @@ pub enum NoNumber {
     LogarithmOfNothing,
     /// Larger than any number that is reckoned with.
     TooLarge,
+    /// A law of the trade outside the range that it covers.
+    OutsideLaw,
     /// A curve whose points are not single values.
     NoSingleValue,
 }

@@ -306,16 +306,17 @@ impl Maker<'_> {
                 let resistance = self.at(resistance)?;
                 self.push(Kind::Multiply, resistance, ratio)
             }
-            NumberOp::Property(_) | NumberOp::CurveAt { .. } | NumberOp::Choose { .. } => {
-                return None;
-            }
+            NumberOp::Property(_)
+            | NumberOp::CurveAt { .. }
+            | NumberOp::Choose { .. }
+            | NumberOp::Law { .. } => return None,
         })
     }
 
     fn fold(&mut self, fold: Fold, members: &[u32]) -> Option<Place> {
         let count = self.constant(members.len() as f64);
         Some(match fold {
-            Fold::Count | Fold::Unbalance => return None,
+            Fold::Count | Fold::Unbalance | Fold::SequenceUnbalance => return None,
             Fold::Min => self.chain(Kind::Least, members)?,
             Fold::Max => self.chain(Kind::Greatest, members)?,
             Fold::Sum => self.chain(Kind::Add, members)?,

@@ -1,6 +1,6 @@
 //! Numbers that are exact where exact arithmetic reaches, and else enclosed.
 
-use truing_model::{Function, Indication, Reading};
+use truing_model::{Function, Indication, Law, Reading};
 use truing_units::Exact;
 
 use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Order, Width};
@@ -160,6 +160,10 @@ impl Arithmetic for Full {
             Function::Ln => logarithm(of, Span::ln, Enclosure::ln),
             Function::Log10 => logarithm(of, Span::log10, Enclosure::log10),
         }
+    }
+
+    fn law(law: Law, of: Number) -> Known<Number> {
+        either(None, || of.near.law(law))
     }
 
     fn least(a: Number, b: Number) -> Number {

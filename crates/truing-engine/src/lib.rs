@@ -27,6 +27,7 @@ mod flat;
 mod formula;
 mod full;
 mod judge;
+mod law;
 pub mod meter;
 mod order;
 pub mod plan;
@@ -53,6 +54,7 @@ pub use finding::{
     Spanned, Summary, Value, Verdict,
 };
 pub use fitness::Unfit;
+pub use law::{law_at, sequence_unbalance};
 pub use meter::MeterUse;
 pub use plan::Plan;
 pub use remedy::{alternatives, would_settle};

@@ -23,6 +23,7 @@ impl<A: Arithmetic> Runner<'_, A> {
                 .zip(self.stands_out(members, greatest, root))
                 .map(|(least, greatest)| least && greatest),
             Fold::Unbalance => self.deviates_most(members, root),
+            Fold::SequenceUnbalance => self.is_off_balance(members, root),
         };
         if certain == Some(true) { Ok(()) } else { Err(Lack::Rough) }
     }
@@ -33,6 +34,16 @@ impl<A: Arithmetic> Runner<'_, A> {
         let seed = |scratch: &mut Scratch| scratch.seed(number, 1.0);
         let certain = self.is_beyond(value, root, seed);
         if certain == Some(true) { Ok(()) } else { Err(Lack::Rough) }
+    }
+
+    /// Whether three voltages are surely out of balance, and their triangle surely not flat: at
+    /// either the unbalance has a point, and no slope.
+    fn is_off_balance(&mut self, members: &[u32], root: Root) -> Option<bool> {
+        let (value, slopes) = self.sequence_slopes(members)?;
+        let seed = |scratch: &mut Scratch| {
+            members.iter().zip(slopes).for_each(|(member, slope)| scratch.seed(*member, slope));
+        };
+        Some(self.is_beyond(value, root, seed)? && self.is_beyond(1.0 - value, root, seed)?)
     }
 
     fn stands_out(&mut self, members: &[u32], of: fn(f64) -> f64, root: Root) -> Option<bool> {

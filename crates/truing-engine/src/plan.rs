@@ -121,6 +121,9 @@ impl Builder<'_> {
             NumberNode::Divide(a, b) => NumberOp::Divide(a.0, b.0),
             NumberNode::Power(of, exponent) => NumberOp::Power(of.0, *exponent),
             NumberNode::Apply(function, of) => NumberOp::Apply(*function, of.0),
+            NumberNode::Law { law, of } => {
+                NumberOp::Law { law: pooled(&mut self.program.laws, [*law]).start, of: of.0 }
+            }
             NumberNode::Fold(fold, members) => NumberOp::Fold(
                 *fold,
                 pooled(&mut self.program.members, members.iter().map(|member| member.0)),

@@ -4,7 +4,7 @@
 //! ranges of a pool.
 
 use truing_model::node::Node;
-use truing_model::{DecideRule, Fold, Function, Interpolation, Relation, Side};
+use truing_model::{DecideRule, Fold, Function, Interpolation, Law, Relation, Side};
 use truing_units::Kind;
 
 use crate::enclosure::Fixed;
@@ -39,6 +39,7 @@ pub(crate) enum NumberOp {
     Divide(u32, u32),
     Power(u32, i8),
     Apply(Function, u32),
+    Law { law: u32, of: u32 },
     Fold(Fold, Stretch),
     Refer { resistance: u32, from: u32, to: u32, offset: u32 },
     CurveAt { limit: u32, at: u32 },
@@ -254,6 +255,7 @@ pub(crate) struct Program {
     pub rule: DecideRule,
     // Pools.
     pub fixed: Vec<Fixed>,
+    pub laws: Vec<Law>,
     pub members: Vec<u32>,
     pub words: Vec<u16>,
     pub steps: Vec<Step>,

@@ -8,6 +8,7 @@ use crate::arithmetic::{Arithmetic, Truth};
 use crate::doubt::Doubt;
 use crate::errors::{Scratch, Total};
 use crate::fitness::Unfit;
+use crate::law::{law_at, sequence_unbalance};
 use crate::program::{FlatCurve, FlatPoint, FlatRule, NumberOp, Root, Step, Stretch};
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
@@ -163,6 +164,11 @@ impl<A: Arithmetic> Runner<'_, A> {
                 let slope = slope(function, self.at(of)?, self.at(id)?);
                 self.scratch.seed(of, by * slope);
             }
+            NumberOp::Law { law, of } => {
+                let law = *self.program.laws.get(place(law))?;
+                let slope = law_at(law, self.at(of)?).ok()?.slope;
+                self.scratch.seed(of, by * slope);
+            }
             NumberOp::Fold(fold, members) => self.hand_on_fold(fold, members, by)?,
             NumberOp::Refer { resistance, from, to, offset } => {
                 let offset = self.fixed(offset).ok().and_then(A::nearest)?;
@@ -216,6 +222,12 @@ impl<A: Arithmetic> Runner<'_, A> {
                 self.scratch.seed(greatest, by);
                 self.scratch.seed(least, -by);
             }
+            Fold::SequenceUnbalance => {
+                let (_, slopes) = self.sequence_slopes(members)?;
+                for (member, slope) in members.iter().zip(slopes) {
+                    self.scratch.seed(*member, by * slope);
+                }
+            }
             Fold::Unbalance => {
                 let mut mean = 0.0;
                 for member in members {
@@ -231,6 +243,15 @@ impl<A: Arithmetic> Runner<'_, A> {
             }
         }
         Some(())
+    }
+
+    /// The sequence unbalance of three voltages by the readings alone, with its slopes by them where
+    /// it has them.
+    pub fn sequence_slopes(&self, members: &[u32]) -> Option<(f64, [f64; 3])> {
+        let [a, b, c] = members else { return None };
+        let line = [self.at(*a)?, self.at(*b)?, self.at(*c)?];
+        let (value, slopes) = sequence_unbalance(line).ok()?;
+        Some((value, slopes?))
     }
 
     /// The first of the members for which something is greatest; what differs by rounding only is

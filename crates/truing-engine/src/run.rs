@@ -5,6 +5,7 @@ use truing_model::{Fold, Function, Outcome, PropertyId, PropertyValue, Relation}
 use crate::arithmetic::{Arithmetic, Cause, Ends, Known, Lack, Mode, Order, Stand, Truth, Width};
 use crate::enclosure::Fixed;
 use crate::errors::Scratch;
+use crate::finding::NoNumber;
 use crate::flat::FlatReading;
 use crate::program::{FlatInterval, LogicOp, NumberOp, Program, Root, Step, Stretch};
 use crate::propagate::Banded;
@@ -81,6 +82,10 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                     self.sign_is_certain(of, root)?;
                 }
                 A::apply(function, number)
+            }
+            NumberOp::Law { law, of } => {
+                let law = program.laws.get(place(law)).ok_or(Lack::Blocked)?;
+                A::law(*law, self.number(of)?)
             }
             NumberOp::Fold(fold, members) => {
                 let members = members.of(&program.members);
@@ -182,6 +187,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 // The greatest is never below the least.
                 Ok(A::greatest(A::subtract(of(A::greatest)?, of(A::least)?)?, whole(0.0)))
             }
+            Fold::SequenceUnbalance => self.sequence_unbalance(members),
             Fold::Unbalance => {
                 let mean = A::divide(sum()?, count())?;
                 let mut most = None;
@@ -193,6 +199,29 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 A::divide(most.ok_or(Lack::Blocked)?, mean)
             }
         }
+    }
+
+    /// √d/(1 + √(1 − d)) with d = 2·Σ(a² − b²)²/(Σa²)², from the differences of the squares
+    /// (IEC 61000-4-30, 5.7.1, written so that nothing cancels near balance).
+    fn sequence_unbalance(&self, members: &[u32]) -> Known<A::Number> {
+        let [a, b, c] = members else { return Err(Lack::NoNumber(NoNumber::OutsideLaw)) };
+        let whole = |value: f64| A::fixed(&Fixed::new(value, None));
+        let square = |member: u32| {
+            let number = self.number(member)?;
+            match A::at_most(number, whole(0.0)) {
+                Order::No => A::power(number, 2),
+                Order::Unclear => Err(Lack::Unclear),
+                Order::Yes | Order::Depends => Err(Lack::NoNumber(NoNumber::OutsideLaw)),
+            }
+        };
+        let (a, b, c) = (square(*a)?, square(*b)?, square(*c)?);
+        let apart = |one, other| A::power(A::subtract(one, other)?, 2);
+        let spread = A::add(A::add(apart(a, b)?, apart(b, c)?)?, apart(c, a)?)?;
+        let all = A::power(A::add(A::add(a, b)?, c)?, 2)?;
+        // A sum of squares is never below nought.
+        let d = A::greatest(A::divide(A::multiply(whole(2.0), spread)?, all)?, whole(0.0));
+        let rest = A::apply(Function::Sqrt, A::subtract(whole(1.0), d)?)?;
+        A::divide(A::apply(Function::Sqrt, d)?, A::add(whole(1.0), rest)?)
     }
 
     fn logic_op(&mut self, id: u32, mode: Mode, root: Root) -> Truth {

@@ -172,7 +172,7 @@ fn the_made_up_specs_come_out_every_way() {
     let mut unfit = std::collections::BTreeSet::new();
     let mut parts = std::collections::BTreeMap::new();
     let (mut shared, mut undecided_by_errors) = (0, 0);
-    for seed in 0..3000 {
+    for seed in 0..4000 {
         let all = support::stream(seed);
         let mut choices = Choices::new(&all);
         let spec = maker.spec(&mut choices);

@@ -47,6 +47,14 @@ pub enum NumberNode {
     Power(NumberId, i8),
     /// A function of one number.
     Apply(Function, NumberId),
+    /// A law of the trade of one quantity, rising or falling all the way; outside its range no
+    /// number.
+    Law {
+        /// Which law.
+        law: Law,
+        /// Of what.
+        of: NumberId,
+    },
     /// A function of several, in order of declaration.
     Fold(Fold, Vec<NumberId>),
     /// A resistance referred to another temperature: R·(k + to)/(k + from), temperatures in °C
@@ -98,6 +106,48 @@ pub enum Function {
     Round,
 }
 
+/// Laws of one quantity, each with its constants in coherent units: temperatures in kelvins.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Law {
+    /// The temperature of a platinum thermometer by its resistance (IEC 60751), from -200 °C to
+    /// 850 °C.
+    Platinum {
+        /// Its resistance at 0 °C, in ohms.
+        nominal: f64,
+    },
+    /// The temperature of a type K junction by its voltage (IEC 60584-1), from -270 °C to 1372 °C.
+    ThermocoupleK {
+        /// The temperature of the reference junction, in kelvins.
+        reference: f64,
+    },
+    /// The temperature of a thermistor by its resistance: R = R₀·exp(B·(1/T - 1/T₀)).
+    Beta {
+        /// R₀, in ohms.
+        resistance: f64,
+        /// T₀, in kelvins.
+        at: f64,
+        /// B, in kelvins.
+        beta: f64,
+    },
+    /// The pressure of the standard atmosphere by altitude (ISO 2533), from -2000 m to 11 000 m.
+    StandardPressure,
+}
+
+impl Law {
+    /// Its constants, in the order of their declaration.
+    pub fn constants(self) -> impl Iterator<Item = f64> {
+        let constants = match self {
+            Self::Platinum { nominal: only } | Self::ThermocoupleK { reference: only } => {
+                [Some(only), None, None]
+            }
+            Self::Beta { resistance, at, beta } => [Some(resistance), Some(at), Some(beta)],
+            Self::StandardPressure => [None; 3],
+        };
+        constants.into_iter().flatten()
+    }
+}
+
 /// Functions of several numbers; at least one.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -117,6 +167,10 @@ pub enum Fold {
     /// The largest deviation from the mean, over the mean (the mean-deviation form of percent
     /// voltage unbalance, NEMA MG 1).
     Unbalance,
+    /// The negative over the positive sequence of three voltages between lines (IEC 61000-4-30);
+    /// of any other count, of one that is not above zero, or of three that make no triangle, no
+    /// number.
+    SequenceUnbalance,
 }
 
 /// A comparison.

@@ -23,7 +23,7 @@ mod soundness;
 pub mod spec;
 
 pub use case::{Case, Expectation};
-pub use expression::{Fold, Function, LogicId, LogicNode, NumberId, NumberNode, Relation};
+pub use expression::{Fold, Function, Law, LogicId, LogicNode, NumberId, NumberNode, Relation};
 pub use fault::{Bands, CheckBand, Effect, Fault, FaultId, Fix, FixId, Part, PartId, Waiver};
 pub use instrument::{
     CommonParts, ErrorTerms, Instrument, InstrumentId, Leads, LimitOfError, MeterFunction,

@@ -40,7 +40,10 @@ pub fn parts_of(spec: &SpecParts, node: Node) -> Vec<Node> {
 fn of_number(node: &NumberNode) -> Vec<Node> {
     match node {
         NumberNode::Constant { .. } | NumberNode::Slot(_) | NumberNode::Property(_) => Vec::new(),
-        NumberNode::Negate(of) | NumberNode::Power(of, _) | NumberNode::Apply(_, of) => {
+        NumberNode::Negate(of)
+        | NumberNode::Power(of, _)
+        | NumberNode::Apply(_, of)
+        | NumberNode::Law { of, .. } => {
             vec![Node::Number(*of)]
         }
         NumberNode::Add(a, b)

@@ -151,9 +151,10 @@ impl Indices<'_> {
             NumberNode::Constant { .. } => Ok(()),
             NumberNode::Slot(slot) => self.slot(*slot, by),
             NumberNode::Property(property) => self.property(*property, by),
-            NumberNode::Negate(of) | NumberNode::Power(of, _) | NumberNode::Apply(_, of) => {
-                self.number(*of, by)
-            }
+            NumberNode::Negate(of)
+            | NumberNode::Power(of, _)
+            | NumberNode::Apply(_, of)
+            | NumberNode::Law { of, .. } => self.number(*of, by),
             NumberNode::Add(a, b)
             | NumberNode::Subtract(a, b)
             | NumberNode::Multiply(a, b)
@@ -416,8 +417,12 @@ fn roots_of(check: &Check) -> Vec<Node> {
 /// Curves rise, figures are finite, decision rules make sense.
 fn figures(spec: &SpecParts) -> Verdict {
     for node in &spec.numbers {
-        if let NumberNode::Constant { value, .. } = node {
-            finite(*value, || "a constant".to_owned())?;
+        match node {
+            NumberNode::Constant { value, .. } => finite(*value, || "a constant".to_owned())?,
+            NumberNode::Law { law, .. } => law
+                .constants()
+                .try_for_each(|constant| finite(constant, || "a constant of a law".to_owned()))?,
+            _ => {}
         }
     }
     for (place, limit) in spec.limits.iter().enumerate() {

@@ -231,6 +231,7 @@ impl Teller<'_> {
                 "it takes the logarithm of what is or may be zero or less"
             }
             NoNumber::TooLarge => "it is too large a number",
+            NoNumber::OutsideLaw => "it takes a law of the trade where it does not reach",
             NoNumber::NoSingleValue => "its curve gives no single value there",
         };
         format!("{label} cannot be worked out from these readings: {why}")

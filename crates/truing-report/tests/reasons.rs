@@ -372,6 +372,7 @@ fn every_reason_is_one_sentence() {
         Because::NoNumber { cause: NoNumber::RootOfNegative },
         Because::NoNumber { cause: NoNumber::LogarithmOfNothing },
         Because::NoNumber { cause: NoNumber::TooLarge },
+        Because::NoNumber { cause: NoNumber::OutsideLaw },
         Because::NoNumber { cause: NoNumber::NoSingleValue },
         Because::WordSeen { slot, word: 9 },
         Because::Rule { holds: Some(true), checks: vec![] },

@@ -108,7 +108,10 @@ impl<'p> Ranges<'p> {
             NumberNode::Choose { then, otherwise, .. } => {
                 self.get(*then).union(self.get(*otherwise))
             }
-            NumberNode::Refer { .. } => Range { low: 0.0, low_open: false, ..Range::ALL },
+            // Temperatures in kelvins and pressures above vacuum.
+            NumberNode::Refer { .. } | NumberNode::Law { .. } => {
+                Range { low: 0.0, low_open: false, ..Range::ALL }
+            }
             NumberNode::Property(_)
             | NumberNode::Power(..)
             | NumberNode::Apply(..)
@@ -124,6 +127,7 @@ impl<'p> Ranges<'p> {
             Fold::Sum => ranges().reduce(|a, b| a.corners(b, |a, b| a + b)).unwrap_or(Range::ALL),
             Fold::Spread => Range::closed(0.0, (hull.high - hull.low).max(0.0)),
             Fold::Count => Range::point(members.len() as f64),
+            Fold::SequenceUnbalance => Range::closed(0.0, 1.0),
             Fold::Unbalance if hull.low >= 0.0 => Range { low: 0.0, low_open: false, ..Range::ALL },
             Fold::Unbalance => Range::ALL,
         }

@@ -92,7 +92,10 @@ fn step<'n>(
             }
             false
         }
-        NumKind::Negate(of) | NumKind::Power(of, _) | NumKind::Apply(_, of) => {
+        NumKind::Negate(of)
+        | NumKind::Power(of, _)
+        | NumKind::Apply(_, of)
+        | NumKind::Law(_, of) => {
             open.push(of);
             false
         }

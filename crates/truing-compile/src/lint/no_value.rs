@@ -7,7 +7,7 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     severity: Severity::Error,
     title: "An expression without a value",
     explain: "\
-A division by nought, a root of a negative number, a logarithm of nought, or more digits than exact arithmetic holds: \
+A division by nought, a root of a negative number, a logarithm of nought, a law outside its range, or more digits than exact arithmetic holds: \
 something fixed that has no value, whatever is read.",
     wrong: r#"spec demo "Demonstration" { edition "1" }
 reading rest "Battery at rest" : dc_voltage
@@ -28,6 +28,16 @@ pub(crate) fn division_by_zero(span: Span) -> Diagnostic {
 pub(crate) fn outside_domain(span: Span) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, "the function has no value here")
         .here("a root of a negative number, a logarithm of nought or below, or beyond all bounds")
+}
+
+/// A law of the trade at a constant that it does not cover.
+pub(crate) fn outside_law(span: Span, outside: &impl std::fmt::Display) -> Diagnostic {
+    Diagnostic::error(DOC.slug, span, "the function has no value here").here(outside.to_string())
+}
+
+pub(crate) fn no_triangle(span: Span) -> Diagnostic {
+    Diagnostic::error(DOC.slug, span, "the function has no value here")
+        .here("three voltages above nought that make a triangle have one")
 }
 
 pub(crate) fn too_many_digits(span: Span) -> Diagnostic {

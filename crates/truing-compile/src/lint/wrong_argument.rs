@@ -4,7 +4,7 @@ use truing_syntax::{Diagnostic, Severity, Slug, SlugDoc, Span};
 use truing_syntax::tree::Name;
 
 use super::list;
-use crate::functions::FunctionRow;
+use crate::functions::{FunctionRow, materials};
 use crate::names::nearest;
 
 pub(crate) const DOC: SlugDoc = SlugDoc {
@@ -45,10 +45,26 @@ pub(crate) fn unlabelled(span: Span, function: &str, known: &[&str]) -> Diagnost
         .note(format!("the others are {}", list(known.iter().copied())))
 }
 
+pub(crate) fn by_label(span: Span, function: &str, known: &[&str]) -> Diagnostic {
+    let message = format!("`{function}` takes its arguments by label");
+    Diagnostic::error(DOC.slug, span, message)
+        .note(format!("they are {}", list(known.iter().copied())))
+}
+
+pub(crate) fn twice(label: &Name) -> Diagnostic {
+    let message = format!("`{}:` is given twice", label.node);
+    Diagnostic::error(DOC.slug, label.span, message)
+}
+
 pub(crate) fn number(span: Span, row: &FunctionRow, found: usize, wanted: usize) -> Diagnostic {
     let message = format!("`{}` takes {wanted} arguments, and {found} are given", row.name);
     let message = if wanted == 1 { message.replace("1 arguments", "one argument") } else { message };
     Diagnostic::error(DOC.slug, span, message).note(format!("it takes {}", row.takes))
+}
+
+pub(crate) fn not_three(span: Span, function: &str, found: usize) -> Diagnostic {
+    let message = format!("`{function}` is of three, and of {found} it is asked");
+    Diagnostic::error(DOC.slug, span, message)
 }
 
 pub(crate) fn none(name: &Name) -> Diagnostic {
@@ -59,11 +75,11 @@ pub(crate) fn none(name: &Name) -> Diagnostic {
 pub(crate) fn material(name: &Name) -> Diagnostic {
     let message = format!("`{}` is no material that is known here", name.node);
     let finding = Diagnostic::error(DOC.slug, name.span, message);
-    match nearest(&name.node, ["copper", "aluminium"].into_iter()) {
+    match nearest(&name.node, materials()) {
         Some(near) => {
             finding.mend_by(format!("the nearest is `{near}`"), vec![(name.span, near.to_owned())])
         }
-        None => finding.mend("write `copper`, `aluminium`, or the number k in °C"),
+        None => finding.mend(format!("write {}, or the number k in °C", list(materials()))),
     }
 }
 

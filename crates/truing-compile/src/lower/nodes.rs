@@ -38,6 +38,7 @@ impl Lowering<'_, '_> {
             }
             NumKind::Power(of, exponent) => NumberNode::Power(self.number(of, at)?, *exponent),
             NumKind::Apply(function, of) => NumberNode::Apply(*function, self.number(of, at)?),
+            NumKind::Law(law, of) => NumberNode::Law { law: *law, of: self.number(of, at)? },
             NumKind::Fold(fold, parts) => {
                 let mut members = Vec::new();
                 for part in parts {

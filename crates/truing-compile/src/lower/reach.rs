@@ -121,6 +121,7 @@ impl<'p> Reach<'p> {
             NumberNode::Negate(of)
             | NumberNode::Power(of, _)
             | NumberNode::Apply(_, of)
+            | NumberNode::Law { of, .. }
             | NumberNode::CurveAt { at: of, .. } => self.stack.push(Node::Number(*of)),
             NumberNode::Add(a, b)
             | NumberNode::Subtract(a, b)

@@ -3,10 +3,10 @@
 use truing_model::{Fold, Function};
 use truing_syntax::Span;
 use truing_syntax::tree::{Argument, Expr, ExprKind, Name};
-use truing_units::{Conversion, Decimal, Exact, Kind, Operator, Rational, Ty};
+use truing_units::{Conversion, Exact, Kind, Operator, Rational, Ty};
 
 use super::{Allowed, Arithmetic, Every, Folded, Num, NumKind, Place, Typer, Value, kind_place};
-use crate::functions::{Form, FunctionRow, function, functions, material};
+use crate::functions::{Form, FunctionRow, function, functions};
 use crate::lint::{self, Said};
 use crate::names::{Sort, Wanted, nearest};
 
@@ -21,6 +21,8 @@ impl Typer<'_, '_> {
         let Some(row) = function(&name.node) else { return self.curve(name, arguments, span) };
         match row.form {
             Form::Refer => return self.refer(row, arguments, span),
+            Form::Hot => return self.hot_temperature(row, arguments, span),
+            Form::Law(law) => return self.law(law, row, arguments, span),
             Form::FrequencyOf => return self.frequency_of(row, arguments, span),
             _ => {}
         }
@@ -42,7 +44,7 @@ impl Typer<'_, '_> {
             Form::Bare(function) => self.bare_function(function, row, &argument.value, span),
             Form::Root => self.root(&argument.value, span),
             Form::Converts(conversion) => self.converts(conversion, &argument.value, span),
-            Form::Fold(_) | Form::Refer | Form::FrequencyOf => None,
+            Form::Fold(_) | Form::Refer | Form::Hot | Form::Law(_) | Form::FrequencyOf => None,
         }
     }
 
@@ -149,6 +151,14 @@ impl Typer<'_, '_> {
                 ty = self.comparable(span, &one.body, &other.body)?;
             }
         }
+        if fold == Fold::SequenceUnbalance {
+            let broken = |over| self.cx.family(over).is_none_or(|family| family.broken);
+            let count = folded.iter().map(|part| self.cx.size(Ok(part.over))).sum();
+            if count != 3 && !folded.iter().filter_map(|part| part.over).any(broken) {
+                self.cx.findings.push(lint::wrong_argument::not_three(span, &name.node, count));
+                return None;
+            }
+        }
         let first = &folded.first()?.body;
         let ty = self.fold_ty(fold, ty, span, first)?;
         let shown = if ty == first.ty { first.shown.clone() } else { None };
@@ -156,6 +166,10 @@ impl Typer<'_, '_> {
         let kind = match constants {
             Some(values) => match Value::folded(fold, &values) {
                 Some(value) => NumKind::Constant(value),
+                None if fold == Fold::SequenceUnbalance => {
+                    self.cx.findings.push(lint::no_value::no_triangle(span));
+                    return None;
+                }
                 None => {
                     self.cx.findings.push(lint::no_value::division_by_zero(span));
                     return None;
@@ -172,7 +186,7 @@ impl Typer<'_, '_> {
             Fold::Count => return Some(Ty::RATIO),
             Fold::Sum => Operator::Add,
             Fold::Spread => Operator::Subtract,
-            Fold::Unbalance => Operator::Divide,
+            Fold::Unbalance | Fold::SequenceUnbalance => Operator::Divide,
         };
         match truing_units::combine(&self.cx.catalogue, operator, ty, ty) {
             Ok(ty) => Some(ty),
@@ -236,58 +250,8 @@ impl Typer<'_, '_> {
         sound.then_some(Num { kind, ty: Ty::Kind(Kind::FREQUENCY), span, shown: None })
     }
 
-    fn refer(&self, row: &FunctionRow, arguments: &[Argument], span: Span) -> Option<Num> {
-        const LABELS: [&str; 3] = ["from", "to", "of"];
-        let mut resistance = None;
-        let mut labelled: [Option<&Expr>; 3] = [None; 3];
-        let mut sound = true;
-        for argument in arguments {
-            let Some(label) = &argument.label else {
-                if resistance.is_some() {
-                    self.cx.findings.push(lint::wrong_argument::unlabelled(
-                        argument.value.span,
-                        row.name,
-                        &LABELS,
-                    ));
-                }
-                resistance = resistance.or(Some(&argument.value));
-                continue;
-            };
-            let slot = LABELS.iter().position(|known| *known == &*label.node);
-            match slot.and_then(|slot| labelled.get_mut(slot)) {
-                Some(place) => *place = Some(&argument.value),
-                None => {
-                    sound = false;
-                    self.cx.findings.push(lint::wrong_argument::label(label, row.name, &LABELS));
-                }
-            }
-        }
-        let [from, to, of] = labelled;
-        let (Some(resistance), Some(from), Some(to), Some(of)) = (resistance, from, to, of) else {
-            if sound {
-                self.cx.findings.push(lint::wrong_argument::number(span, row, arguments.len(), 4));
-            }
-            self.look_at(arguments);
-            return None;
-        };
-        let takes = |kind, what| kind_place(kind, span, what);
-        let resistance = self.number_in(resistance, &takes(Kind::RESISTANCE, "`refer` takes"));
-        let from = self.number_in(from, &takes(Kind::TEMPERATURE, "`from:` is"));
-        let to = self.number_in(to, &takes(Kind::TEMPERATURE, "`to:` is"));
-        let k = self.material(of);
-        let (resistance, from, to, k) = (resistance?, from?, to?, k?);
-        let shown = resistance.shown.clone();
-        let kind = NumKind::Refer {
-            resistance: Box::new(resistance),
-            from: Box::new(from),
-            to: Box::new(to),
-            k,
-        };
-        Some(Num { kind, ty: Ty::Kind(Kind::RESISTANCE), span, shown })
-    }
-
     /// Types arguments that lead nowhere, so that mistakes in them are found and names count as used.
-    fn look_at(&self, arguments: &[Argument]) {
+    pub(super) fn look_at(&self, arguments: &[Argument]) {
         for argument in arguments {
             let material = matches!(&argument.value.kind, ExprKind::Name(path)
                 if self.cx.scope.get(&path.name.node).is_none());
@@ -295,23 +259,6 @@ impl Typer<'_, '_> {
                 self.number(&argument.value, None);
             }
         }
-    }
-
-    fn material(&self, of: &Expr) -> Option<Value> {
-        if let ExprKind::Name(path) = &of.kind
-            && path.index.is_none()
-            && self.cx.scope.get(&path.name.node).is_none()
-        {
-            let Some((digits, exponent)) = material(&path.name.node) else {
-                self.cx.findings.push(lint::wrong_argument::material(&path.name));
-                return None;
-            };
-            let rational = Decimal::new(i128::from(digits), exponent).to_rational()?;
-            return Some(Value::exact(Exact::from(rational)));
-        }
-        let said = Said::words(of.span, "`of:` is copper, aluminium, or the number k in °C");
-        let num = self.constant_in(of, &Place { ty: Ty::RATIO, said, soft: false })?;
-        num.constant()
     }
 
     /// `curve(x)`: a limit that is a curve of single values.

@@ -6,6 +6,7 @@
 
 mod arithmetic;
 mod call;
+mod correction;
 mod literal;
 mod logic;
 mod path;
@@ -14,7 +15,7 @@ mod value;
 use std::borrow::Cow;
 use std::cell::RefCell;
 
-use truing_model::{Fold, Function, Relation};
+use truing_model::{Fold, Function, Law, Relation};
 use truing_syntax::Span;
 use truing_syntax::tree::{BinaryOperator, Expr, ExprKind, UnaryOperator};
 use truing_units::{Kind, Ty, Unit};
@@ -48,6 +49,7 @@ pub(crate) enum NumKind {
     Binary(Arithmetic, Box<Num>, Box<Num>),
     Power(Box<Num>, i8),
     Apply(Function, Box<Num>),
+    Law(Law, Box<Num>),
     Fold(Fold, Vec<Folded>),
     Refer { resistance: Box<Num>, from: Box<Num>, to: Box<Num>, k: Value },
     CurveAt { limit: usize, at: Box<Num> },

@@ -1,5 +1,6 @@
 //! Constants: exact as long as exact arithmetic reaches, a double beside it.
 
+use truing_engine::sequence_unbalance;
 use truing_model::{Fold, Function};
 use truing_units::{Exact, Rational};
 
@@ -122,6 +123,11 @@ impl Value {
             Fold::Mean => sum()?.combined(Arithmetic::Divide, count),
             Fold::Spread => most().combined(Arithmetic::Subtract, least()),
             Fold::Count => Some(count),
+            Fold::SequenceUnbalance => {
+                let [a, b, c] = values else { return None };
+                let line = [a.value, b.value, c.value];
+                sequence_unbalance(line).ok().map(|(value, _)| Self::rounded(value))
+            }
             Fold::Unbalance => {
                 let mean = sum()?.combined(Arithmetic::Divide, count)?;
                 let off = |value: Self| value.combined(Arithmetic::Subtract, mean);

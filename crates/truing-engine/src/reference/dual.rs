@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use truing_model::{Fold, Function, SlotId};
 
 use super::{Known, Unknown};
+use crate::law::sequence_unbalance;
 
 /// A value and how fast it changes with each reading. A reading that it doesn't change with is not
 /// in the map.
@@ -139,6 +140,14 @@ impl Dual {
             Fold::Mean => Self::sum(members)?.divide(&count),
             Fold::Count => Ok(count),
             Fold::Spread => Self::greatest(members)?.subtract(Self::least(members)?),
+            Fold::SequenceUnbalance => {
+                let [a, b, c] = members else { return Err(Unknown::Undecided) };
+                let of = sequence_unbalance([a.value, b.value, c.value]);
+                let (value, slopes) = of.map_err(|_| Unknown::Bent)?;
+                // In balance and of a flat triangle it has a point.
+                let slopes = slopes.unwrap_or([f64::INFINITY; 3]);
+                Self::of(value, slopes.into_iter().zip(members))
+            }
             Fold::Unbalance => {
                 let mean = Self::sum(members)?.divide(&count)?;
                 let deviations: Known<Vec<Self>> = members

@@ -1,8 +1,8 @@
 //! Numbers and logic, node by node.
 
 use truing_model::{
-    CheckId, Fold, LogicId, LogicNode, NumberId, NumberNode, Outcome, PropertyId, PropertyValue,
-    Reading, Relation,
+    CheckId, Fold, Function, LogicId, LogicNode, NumberId, NumberNode, Outcome, PropertyId,
+    PropertyValue, Reading, Relation,
 };
 use truing_units::{Exact, Rational};
 
@@ -32,6 +32,7 @@ impl Judge<'_> {
             NumberNode::Divide(a, b) => both(number(a), number(b), Range::divide),
             NumberNode::Power(of, exponent) => number(of)?.power(*exponent),
             NumberNode::Apply(function, of) => number(of)?.apply(*function),
+            NumberNode::Law { law, of } => number(of)?.law(*law),
             NumberNode::Fold(fold, members) => folded(*fold, &all(members.iter().map(number))?),
             NumberNode::Refer { resistance, from, to, k } => {
                 let parts = all([resistance, from, to].into_iter().map(number))?;
@@ -180,6 +181,7 @@ fn folded(fold: Fold, members: &[Range]) -> Known<Range> {
             // The greatest is never below the least.
             Ok(spread.greatest(Range::point(Real::ZERO)))
         }
+        Fold::SequenceUnbalance => sequence_unbalance(members),
         Fold::Unbalance => {
             let mean = sum()?.divide(count)?;
             let deviations = members.iter().map(|member| Ok(member.subtract(mean)?.abs()));
@@ -188,6 +190,23 @@ fn folded(fold: Fold, members: &[Range]) -> Known<Range> {
             most.divide(mean)
         }
     }
+}
+
+/// √d/(1 + √(1 − d)) with d = 2·Σ(a² − b²)²/(Σa²)² (IEC 61000-4-30, 5.7.1).
+fn sequence_unbalance(line: &[Range]) -> Known<Range> {
+    let [a, b, c] = line else { return Err(Unknown::Undecided) };
+    let (zero, one) = (Range::point(Real::ZERO), Range::point(Real::ONE));
+    let square = |of: &Range| match of.at_most(zero) {
+        Ok(false) => of.power(2),
+        _ => Err(Unknown::Undecided),
+    };
+    let (a, b, c) = (square(a)?, square(b)?, square(c)?);
+    let apart = |one: Range, other: Range| one.subtract(other)?.power(2);
+    let spread = apart(a, b)?.add(apart(b, c)?)?.add(apart(c, a)?)?;
+    let all = a.add(b)?.add(c)?.power(2)?;
+    let d = Range::point(Real::whole(2)).multiply(spread)?.divide(all)?.greatest(zero);
+    let rest = one.subtract(d)?.apply(Function::Sqrt)?;
+    d.apply(Function::Sqrt)?.divide(one.add(rest)?)
 }
 
 /// R·(k + to)/(k + from) with temperatures in °C; the nodes carry kelvins.

@@ -31,6 +31,12 @@ impl Judge<'_> {
                 self.stands_out(members, greatest)?;
             }
             Fold::Unbalance => self.deviates_most(members)?,
+            Fold::SequenceUnbalance => {
+                let unbalance = Dual::fold(fold, members)?;
+                unbalance.slopes()?;
+                self.is_certain(&unbalance)?;
+                self.is_certain(&Dual::constant(1.0).subtract(&unbalance)?)?;
+            }
         }
         Dual::fold(fold, members)
     }

@@ -4,10 +4,11 @@
 //! taken as two that may differ, which can make a range too wide and never too narrow; of single
 //! values it makes no difference.
 
-use truing_model::Function;
+use truing_model::{Function, Law};
 
 use super::real::{Real, known_ln, known_log10};
 use super::{Known, Unknown};
+use crate::law::law_over;
 
 /// One end.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -353,6 +354,14 @@ impl Range {
                 Ok(Self::new(end(self.low), end(self.high), self.exact))
             }
         }
+    }
+
+    /// A law that rises or falls all the way, by its ends.
+    pub fn law(self, law: Law) -> Known<Self> {
+        let (low, high) = (self.low.at.enclosed().0, self.high.at.enclosed().1);
+        let (low, high) = law_over(law, low, high).ok_or(Unknown::Undecided)?;
+        let end = |at: f64| End::closed(Real::Near(at, at));
+        Ok(Self::new(end(low), end(high), false))
     }
 
     /// Of two ranges that are not both exact, each end is known only as an enclosure.

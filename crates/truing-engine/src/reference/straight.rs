@@ -12,6 +12,7 @@ use super::number::all;
 use super::range::Range;
 use super::readings::Way;
 use super::{Known, Unknown};
+use crate::law::law_at;
 
 /// A number by the readings alone: as exactly as it is known, and with its derivatives.
 #[derive(Clone, Debug)]
@@ -52,6 +53,11 @@ impl Judge<'_> {
                 self.applied(*function, &part(of)?)
             }
             NumberNode::Apply(function, of) => part(of)?.apply(*function),
+            NumberNode::Law { law, of } => {
+                let of = part(of)?;
+                let at = law_at(*law, of.value).map_err(|_| Unknown::Undecided)?;
+                of.along(at.value, at.slope)
+            }
             NumberNode::Fold(fold, members) => {
                 let members = all(members.iter().map(part))?;
                 if way.is_straight() {

@@ -2,11 +2,12 @@
 //!
 //! It shares nothing with the evaluators that go by intervals but the program itself.
 
-use truing_model::{Fold, Function, Relation};
+use truing_model::{Fold, Function, Law, Relation};
 
 use super::limits::{Ends, Held, number_of};
 use crate::arithmetic::{Arithmetic, Truth};
 use crate::full::Full;
+use crate::law::{law_at, sequence_unbalance};
 use crate::program::{LogicOp, NumberOp, Program, Root, Stretch};
 use crate::run::Runner;
 use crate::sheet::place;
@@ -23,6 +24,7 @@ enum Op {
     Divide(u32, u32),
     Power(u32, i8),
     Apply(Function, u32),
+    Law(Law, u32),
     Fold(Fold, Stretch),
     Refer {
         resistance: u32,
@@ -110,6 +112,10 @@ impl<'p> Model<'p> {
             NumberOp::Divide(a, b) => Op::Divide(a, b),
             NumberOp::Power(of, exponent) => Op::Power(of, exponent),
             NumberOp::Apply(function, of) => Op::Apply(function, of),
+            NumberOp::Law { law, of } => match program.laws.get(place(law)) {
+                Some(law) => Op::Law(*law, of),
+                None => return,
+            },
             NumberOp::Fold(fold, members) => Op::Fold(fold, members),
             NumberOp::Refer { resistance, from, to, offset } => {
                 let offset = program.fixed.get(place(offset)).map_or(f64::NAN, number_of);
@@ -211,6 +217,7 @@ impl<'p> Model<'p> {
             Op::Divide(a, b) => self.number(a) / self.number(b),
             Op::Power(of, exponent) => power(self.number(of), exponent),
             Op::Apply(function, of) => apply(function, self.number(of)),
+            Op::Law(law, of) => law_at(law, self.number(of)).map_or(f64::NAN, |at| at.value),
             Op::Fold(fold, members) => self.fold(fold, members),
             Op::Refer { resistance, from, to, offset } => {
                 self.number(resistance)
@@ -240,6 +247,13 @@ impl<'p> Model<'p> {
             Fold::Mean => mean(),
             Fold::Spread => greatest(each()) - least(each()),
             Fold::Count => members.len() as f64,
+            Fold::SequenceUnbalance => match members {
+                [a, b, c] => {
+                    let line = [self.number(*a), self.number(*b), self.number(*c)];
+                    sequence_unbalance(line).map_or(f64::NAN, |(value, _)| value)
+                }
+                _ => f64::NAN,
+            },
             Fold::Unbalance => {
                 let mean = mean();
                 greatest(each().map(|value| (value - mean).abs())) / mean

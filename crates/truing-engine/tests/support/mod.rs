@@ -221,7 +221,7 @@ impl Maker {
             let count = if choices.chance(3) { 4 } else { count };
             NumberId(choices.id(count))
         };
-        let node = match choices.pick(16) {
+        let node = match choices.pick(17) {
             0 | 1 => {
                 let indication = self.some_indication(choices);
                 NumberNode::Constant { value: indication.value, exact: indication.exact }
@@ -253,9 +253,14 @@ impl Maker {
                     Fold::Spread,
                     Fold::Count,
                     Fold::Unbalance,
+                    Fold::SequenceUnbalance,
                 ];
-                let fold = folds[choices.pick(7)];
-                let members = (0..1 + choices.pick(3)).map(|_| any(choices)).collect();
+                let fold = folds[choices.pick(8)];
+                let count = match fold {
+                    Fold::SequenceUnbalance if !choices.chance(8) => 3,
+                    _ => 1 + choices.pick(3),
+                };
+                let members = (0..count).map(|_| any(choices)).collect();
                 NumberNode::Fold(fold, members)
             }
             13 => NumberNode::Refer {
@@ -275,6 +280,7 @@ impl Maker {
                     at: any(choices),
                 }
             }
+            15 => NumberNode::Law { law: law(choices), of: any(choices) },
             _ => NumberNode::Choose {
                 condition: LogicId(choices.id(parts.logic.len())),
                 then: any(choices),
@@ -484,6 +490,17 @@ pub fn rule(choices: &mut Choices) -> DecideRule {
         4 => DecideRule::At { probability: 0.95 },
         _ => DecideRule::At { probability: [0.6, 0.75, 0.9][choices.pick(3)] },
     }
+}
+
+/// Laws with constants for which the small figures of the made-up sheets lie about their ranges.
+fn law(choices: &mut Choices) -> Law {
+    [
+        Law::Platinum { nominal: 1.0 },
+        Law::Platinum { nominal: 100.0 },
+        Law::ThermocoupleK { reference: 298.15 },
+        Law::Beta { resistance: 2.5, at: 298.15, beta: 3950.0 },
+        Law::StandardPressure,
+    ][choices.pick(5)]
 }
 
 fn relation(choices: &mut Choices) -> Relation {
