@@ -146,3 +146,38 @@ fn a_linear_curve_is_exact_between_its_points() {
     assert_eq!(simply(&spec, &[figure("0.4 V"), figure("4 V")]), Outcome::Within);
     assert_eq!(simply(&spec, &[figure("0.1 V"), figure("4.1 V")]), Outcome::Undecided);
 }
+
+/// 0.22 - 0.21 is 0.010000000000000009 in doubles, and as far as two half-digits reach (arithmetic):
+/// which of the two is the greater is open, for both evaluators.
+#[test]
+fn a_distance_that_is_the_reach_is_not_beyond_it() {
+    let mut small = Small::new(Kind::DC_VOLTAGE, 2);
+    let spread = small.number(NumberNode::Fold(Fold::Spread, vec![NumberId(0), NumberId(1)]));
+    small.compare(NumberId(0), Relation::LessOrEqual, spread);
+    let spec = small.seal();
+    let mut sheet = truing_engine::Sheet::new(&spec);
+    sheet.set(SlotId(0), figure("0.21 V")).unwrap();
+    sheet.set(SlotId(1), figure("0.22 V")).unwrap();
+    sheet.decide(DecideRule::Guarded { k: 2.0 }).unwrap();
+    assert_eq!(findings(&spec, &sheet)[0].reason.uncertainty, None);
+    assert_eq!(truing_engine::reference::weighed(&spec, &sheet), [None]);
+}
+
+/// In balance a straight line says nothing; by intervals, 2 V ± 0.29 V thrice are at most 36 % out.
+#[test]
+fn in_balance_intervals_decide_for_both_evaluators() {
+    let mut small = Small::new(Kind::DC_VOLTAGE, 1);
+    let unbalance = small.number(NumberNode::Fold(Fold::SequenceUnbalance, vec![NumberId(0); 3]));
+    for most in ["0.5 V", "0.1 V"] {
+        let most = small.number(constant(most));
+        small.compare(unbalance, Relation::LessOrEqual, most);
+    }
+    let spec = small.seal();
+    let mut sheet = truing_engine::Sheet::new(&spec);
+    sheet.set(SlotId(0), figure("2 V")).unwrap();
+    sheet.decide(DecideRule::Guarded { k: 1.0 }).unwrap();
+    let expected = [Outcome::Within, Outcome::Undecided];
+    let outcomes: Vec<Outcome> =
+        findings(&spec, &sheet).iter().map(|finding| finding.outcome).collect();
+    assert_eq!(outcomes, expected);
+}

@@ -204,7 +204,7 @@ fn sequence_unbalance(line: &[Range]) -> Known<Range> {
     let apart = |one: Range, other: Range| one.subtract(other)?.power(2);
     let spread = apart(a, b)?.add(apart(b, c)?)?.add(apart(c, a)?)?;
     let all = a.add(b)?.add(c)?.power(2)?;
-    let d = Range::point(Real::whole(2)).multiply(spread)?.divide(all)?.greatest(zero);
+    let d = Range::point(Real::whole(2)).multiply(spread)?.divide(all)?.not_negative();
     let rest = one.subtract(d)?.apply(Function::Sqrt)?;
     d.apply(Function::Sqrt)?.divide(one.add(rest)?)
 }

@@ -356,6 +356,11 @@ impl Range {
         }
     }
 
+    /// Of what is known never to lie below nought, whatever rounding makes of its lower end.
+    pub fn not_negative(self) -> Self {
+        if self.may_be_negative() { self.from(End::closed(Real::ZERO)) } else { self }
+    }
+
     /// A law that rises or falls all the way, by its ends.
     pub fn law(self, law: Law) -> Known<Self> {
         let (low, high) = (self.low.at.enclosed().0, self.high.at.enclosed().1);
