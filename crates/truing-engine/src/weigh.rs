@@ -91,9 +91,7 @@ impl<'a> Runner<'a, Full> {
                 let value = stood.value?;
                 let curve = self.curve_of(check, judged);
                 let aim = Aim { subject, value, standard, service, curve };
-                // Against fixed ends the errors are still added up.
-                let told = stood.conformance.filter(|_| !anew && curve.is_none());
-                self.weigh_aim(&aim, told, check.root, rule)?
+                self.weigh_aim(&aim, check.root, rule)?
             }
         };
         if asked.is_none() {
@@ -118,14 +116,10 @@ impl<'a> Runner<'a, Full> {
     fn weigh_aim(
         &mut self,
         aim: &Aim<'_, Number>,
-        told: Option<Conformance>,
         root: Root,
         rule: DecideRule,
     ) -> Option<Weighed> {
-        let conformance = match told {
-            Some(told) => Some(told),
-            None => self.cuts(aim, root).ok()?.map(|cuts| cuts.conformance()),
-        };
+        let conformance = self.cuts(aim, root).ok()?.map(|cuts| cuts.conformance());
         let nearest = (0..4_usize)
             .filter_map(|place| end_of(aim, place))
             .filter_map(|end| Some((margin::<Full>(aim.value, &end).ok()?, end)))
