@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use truing_engine::{Ability, Capability, MeterUse, study};
-use truing_model::{CheckRule, Spec};
+use truing_engine::{Ability, Capability, MeterUse, study_until_decided};
+use truing_model::{CheckId, CheckRule, Spec};
 use truing_units::Unit;
 
 use crate::context::Context;
@@ -24,7 +24,8 @@ pub(crate) fn check(cx: &Context<'_>, spec: &Spec) {
         return;
     }
     let names: Vec<String> = meters.iter().map(|meter| meter.meter.clone()).collect();
-    let capabilities = study(spec, &meters);
+    let checks = cx.checks.iter().map(|item| CheckId(item.first_check));
+    let capabilities = study_until_decided(spec, &meters, checks);
     for item in &cx.checks {
         let of_first = |capability: &&Capability| capability.check.0 == item.first_check;
         let measured: Vec<&Capability> = capabilities

@@ -83,19 +83,54 @@ const USUAL: DecideRule = DecideRule::At { probability: 0.95 };
 /// the first of the others that does.
 #[must_use]
 pub fn study(spec: &Spec, meters: &[MeterUse]) -> Vec<Capability> {
+    let mut capabilities = Vec::with_capacity(spec.checks.len() * meters.len());
+    with_study(spec, meters, |study| {
+        for (id, check) in spec.check_ids() {
+            capabilities.extend((0..meters.len()).map(|meter| study.check(id, check, meter)));
+        }
+    });
+    capabilities
+}
+
+/// As [`study`], of these checks alone, and of each only up to the first meter that decides it, if
+/// only away from the edges.
+#[must_use]
+pub fn study_until_decided(
+    spec: &Spec,
+    meters: &[MeterUse],
+    checks: impl IntoIterator<Item = CheckId>,
+) -> Vec<Capability> {
+    let mut capabilities = Vec::new();
+    with_study(spec, meters, |study| {
+        for id in checks {
+            let Some(check) = spec.check(id) else { continue };
+            for meter in 0..meters.len() {
+                let found = study.check(id, check, meter);
+                let decided = found.ability < Ability::CannotDecide;
+                capabilities.push(found);
+                if decided {
+                    break;
+                }
+            }
+        }
+    });
+    capabilities
+}
+
+fn with_study(spec: &Spec, meters: &[MeterUse], of: impl FnOnce(&mut Study<'_, '_>)) {
     let plan = Plan::new(spec);
     let mut evaluator = plan.evaluator();
     let expected = Expected::of(spec);
-    let catalogue = spec.catalogue();
+    let (catalogue, base) = (spec.catalogue(), Sheet::new(spec));
     let mut study =
-        Study { spec, catalogue, meters, expected: &expected, evaluator: &mut evaluator };
-    let mut capabilities = Vec::with_capacity(spec.checks.len() * meters.len());
-    for (id, check) in spec.check_ids() {
-        for meter in 0..meters.len() {
-            capabilities.push(study.check(id, check, meter));
+        Study { spec, catalogue, meters, expected: &expected, evaluator: &mut evaluator, base };
+    for (slot, value) in expected.values() {
+        if let Some(indication) = study.indication(slot, value, None) {
+            // What cannot stand there is not expected there.
+            let _ = study.base.set(slot, Reading::Figure(indication));
         }
     }
-    capabilities
+    of(&mut study);
 }
 
 struct Study<'a, 'p> {
@@ -104,6 +139,8 @@ struct Study<'a, 'p> {
     meters: &'a [MeterUse],
     expected: &'a Expected,
     evaluator: &'a mut Evaluator<'p>,
+    /// What is expected, without any meter.
+    base: Sheet,
 }
 
 /// Something, or why there is no forecast.
@@ -201,13 +238,7 @@ impl Study<'_, '_> {
         taking: &[(SlotId, usize)],
         judged: Option<(SlotId, f64)>,
     ) -> Forecast<Sheet> {
-        let mut sheet = Sheet::new(self.spec);
-        for (slot, value) in self.expected.values() {
-            if let Some(indication) = self.indication(slot, value, None) {
-                // What cannot stand there is not expected there.
-                let _ = sheet.set(slot, Reading::Figure(indication));
-            }
-        }
+        let mut sheet = self.base.clone();
         for slot in slots {
             let value = match judged {
                 Some((at, value)) if at == *slot => Some(value),

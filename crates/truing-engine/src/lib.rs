@@ -47,7 +47,7 @@ mod values;
 mod weigh;
 
 pub use budget::{BudgetLine, BudgetPart, Conformance, Uncertainty, Weight};
-pub use capability::{Ability, AtEnd, Capability, study};
+pub use capability::{Ability, AtEnd, Capability, study, study_until_decided};
 pub use evaluator::{Detail, Evaluator, assess, assess_with};
 pub use finding::{
     AppliedLimit, Because, Bound, DerivedFinding, Finding, Findings, NoNumber, Reason, Slip,
