@@ -51,6 +51,8 @@ pub(crate) struct Formula {
     result: u8,
     /// It divides, or has no value somewhere: a sum that should be nought must not pass for a number.
     delicate: bool,
+    /// No register is read twice: derivatives are single terms, in which nothing can cancel.
+    single: bool,
 }
 
 /// The registers of a formula.
@@ -58,6 +60,40 @@ pub(crate) struct Formula {
 pub(crate) struct Registers {
     values: [f64; MOST],
     adjoints: [Total; MOST],
+    /// The same of a formula that reads no register twice.
+    plain: [f64; MOST],
+}
+
+/// A derivative while its terms are added up.
+trait Adjoint: Copy + Default {
+    fn term(&mut self, term: f64);
+    fn told(self) -> f64;
+}
+
+impl Adjoint for Total {
+    fn term(&mut self, term: f64) {
+        self.add(term);
+    }
+
+    fn told(self) -> f64 {
+        self.value()
+    }
+}
+
+impl Adjoint for f64 {
+    fn term(&mut self, term: f64) {
+        *self += term;
+    }
+
+    fn told(self) -> f64 {
+        self
+    }
+}
+
+fn seed<A: Adjoint>(adjoints: &mut [A; MOST], register: u8, by: f64) {
+    if let Some(adjoint) = adjoints.get_mut(usize::from(register)) {
+        adjoint.term(by);
+    }
 }
 
 /// What a formula comes to.
@@ -71,21 +107,11 @@ pub(crate) enum Told {
 
 impl Registers {
     pub fn new() -> Self {
-        Self { values: [0.0; MOST], adjoints: [Total::default(); MOST] }
+        Self { values: [0.0; MOST], adjoints: [Total::default(); MOST], plain: [0.0; MOST] }
     }
 
     fn at(&self, register: u8) -> f64 {
         self.values.get(usize::from(register)).copied().unwrap_or(f64::NAN)
-    }
-
-    fn adjoint(&self, register: u8) -> f64 {
-        self.adjoints.get(usize::from(register)).copied().unwrap_or_default().value()
-    }
-
-    fn seed(&mut self, register: u8, by: f64) {
-        if let Some(adjoint) = self.adjoints.get_mut(usize::from(register)) {
-            adjoint.add(by);
-        }
     }
 }
 
@@ -94,20 +120,33 @@ impl Formula {
     /// long way round.
     pub fn tell(&self, sheet: &Sheet, registers: &mut Registers) -> Option<Told> {
         let value = self.value(sheet, registers)?;
-        self.backwards(registers);
-        let mut variance = 0.0;
-        let mut shared = 0;
-        for (slot, adjoint) in self.slots.iter().zip(&registers.adjoints) {
-            let flat = sheet.flat(*slot);
-            let part = adjoint.value() * flat.standard;
-            variance += part * part;
-            shared |= flat.flags & FlatReading::SHARED;
-        }
-        if shared != 0 {
+        let (variance, shared) = if self.single {
+            self.backwards(&registers.values, &mut registers.plain);
+            self.variance(sheet, &registers.plain)
+        } else {
+            self.backwards(&registers.values, &mut registers.adjoints);
+            self.variance(sheet, &registers.adjoints)
+        };
+        if shared {
+            if self.single {
+                self.backwards(&registers.values, &mut registers.adjoints);
+            }
             // What is not finite shows in the variance, whichever way its terms add up.
             return variance.is_finite().then_some(Told::Shared(value));
         }
         SQUARES.contains(&variance).then(|| Told::Quantity(value, variance.sqrt()))
+    }
+
+    /// The variance, and whether any of the errors is shared.
+    fn variance<A: Adjoint>(&self, sheet: &Sheet, adjoints: &[A; MOST]) -> (f64, bool) {
+        let (mut variance, mut shared) = (0.0, 0);
+        for (slot, adjoint) in self.slots.iter().zip(adjoints) {
+            let flat = sheet.flat(*slot);
+            let part = adjoint.told() * flat.standard;
+            variance += part * part;
+            shared |= flat.flags & FlatReading::SHARED;
+        }
+        (variance, shared != 0)
     }
 
     /// The slots with the derivatives by their readings, after [`Formula::tell`].
@@ -165,52 +204,53 @@ impl Formula {
         sound.then(|| registers.at(self.result))
     }
 
-    fn backwards(&self, registers: &mut Registers) {
+    fn backwards<A: Adjoint>(&self, values: &[f64; MOST], adjoints: &mut [A; MOST]) {
+        let value = |register: u8| values.get(usize::from(register)).copied().unwrap_or(f64::NAN);
         let count = self.slots.len() + self.constants.len() + self.operations.len();
-        registers.adjoints.iter_mut().take(count).for_each(|of| *of = Total::default());
-        registers.seed(self.result, 1.0);
+        adjoints.iter_mut().take(count).for_each(|of| *of = A::default());
+        seed(adjoints, self.result, 1.0);
         let mut at = self.result;
         for operation in self.operations.iter().rev() {
-            let by = registers.adjoint(at);
+            let by = adjoints.get(usize::from(at)).copied().unwrap_or_default().told();
             match *operation {
-                Operation::Negate(of) => registers.seed(of, -by),
+                Operation::Negate(of) => seed(adjoints, of, -by),
                 Operation::Add(a, b) => {
-                    registers.seed(a, by);
-                    registers.seed(b, by);
+                    seed(adjoints, a, by);
+                    seed(adjoints, b, by);
                 }
                 Operation::Subtract(a, b) => {
-                    registers.seed(a, by);
-                    registers.seed(b, -by);
+                    seed(adjoints, a, by);
+                    seed(adjoints, b, -by);
                 }
                 Operation::Multiply(a, b) => {
-                    registers.seed(a, by * registers.at(b));
-                    registers.seed(b, by * registers.at(a));
+                    seed(adjoints, a, by * value(b));
+                    seed(adjoints, b, by * value(a));
                 }
                 Operation::Divide(a, b) => {
-                    let part = by / registers.at(b);
-                    registers.seed(a, part);
-                    registers.seed(b, -part * registers.at(at));
+                    let part = by / value(b);
+                    seed(adjoints, a, part);
+                    seed(adjoints, b, -part * value(at));
                 }
                 Operation::Power(of, exponent) => {
-                    let below = power(registers.at(of), exponent.saturating_sub(1));
-                    registers.seed(of, by * f64::from(exponent) * below);
+                    let below = power(value(of), exponent.saturating_sub(1));
+                    seed(adjoints, of, by * f64::from(exponent) * below);
                 }
                 Operation::Least(a, b) => {
-                    let (at_a, at_b) = (registers.at(a), registers.at(b));
-                    registers.seed(if is_beyond(-at_b, -at_a) { b } else { a }, by);
+                    let (at_a, at_b) = (value(a), value(b));
+                    seed(adjoints, if is_beyond(-at_b, -at_a) { b } else { a }, by);
                 }
                 Operation::Greatest(a, b) => {
-                    let (at_a, at_b) = (registers.at(a), registers.at(b));
-                    registers.seed(if is_beyond(at_b, at_a) { b } else { a }, by);
+                    let (at_a, at_b) = (value(a), value(b));
+                    seed(adjoints, if is_beyond(at_b, at_a) { b } else { a }, by);
                 }
                 Operation::Abs(of) => {
-                    registers.seed(of, if registers.at(of) < 0.0 { -by } else { by });
+                    seed(adjoints, of, if value(of) < 0.0 { -by } else { by });
                 }
-                Operation::Sqrt(of) => registers.seed(of, by * 0.5 / registers.at(at)),
-                Operation::Exp(of) => registers.seed(of, by * registers.at(at)),
-                Operation::Ln(of) => registers.seed(of, by / registers.at(of)),
+                Operation::Sqrt(of) => seed(adjoints, of, by * 0.5 / value(at)),
+                Operation::Exp(of) => seed(adjoints, of, by * value(at)),
+                Operation::Ln(of) => seed(adjoints, of, by / value(of)),
                 Operation::Log10(of) => {
-                    registers.seed(of, by / (registers.at(of) * std::f64::consts::LN_10));
+                    seed(adjoints, of, by / (value(of) * std::f64::consts::LN_10));
                 }
             }
             at = at.saturating_sub(1);
@@ -398,8 +438,36 @@ impl Maker<'_> {
         }
         let first = u8::try_from(first).ok()?;
         let delicate = operations.iter().any(|operation| operation.is_delicate());
+        let mut read = [0_u8; MOST];
+        for operand in operations.iter().flat_map(|operation| operation.operands()).flatten() {
+            if let Some(times) = read.get_mut(usize::from(operand)) {
+                *times = times.saturating_add(1);
+            }
+        }
+        let single = read.iter().all(|times| *times <= 1);
         let (slots, constants) = (self.slots.into(), self.constants.into());
-        Some(Formula { slots, constants, operations, first, result, delicate })
+        Some(Formula { slots, constants, operations, first, result, delicate, single })
+    }
+}
+
+impl Operation {
+    /// The registers that it reads.
+    const fn operands(self) -> [Option<u8>; 2] {
+        match self {
+            Self::Add(a, b)
+            | Self::Subtract(a, b)
+            | Self::Multiply(a, b)
+            | Self::Divide(a, b)
+            | Self::Least(a, b)
+            | Self::Greatest(a, b) => [Some(a), Some(b)],
+            Self::Negate(of)
+            | Self::Power(of, _)
+            | Self::Abs(of)
+            | Self::Sqrt(of)
+            | Self::Exp(of)
+            | Self::Ln(of)
+            | Self::Log10(of) => [Some(of), None],
+        }
     }
 }
 
