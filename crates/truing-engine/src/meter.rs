@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use truing_metrology::uncertainty::Correlation;
 use truing_model::{ErrorTerms, Instrument, MeterFunction, MeterRange, SlotId, Technique};
 use truing_units::Kind;
 
@@ -263,37 +264,14 @@ fn range_is_sound(range: &MeterRange) -> bool {
     ends && nought && step && band && sums
 }
 
-/// Whether there are readings that are correlated so: no pivot of the matrix of coefficients falls
-/// below nought (Cholesky's factorisation, to within rounding).
+/// Whether there are readings that are correlated so.
 fn is_positive_semidefinite(correlations: &[(SlotId, SlotId, f64)]) -> bool {
-    const ROUNDING: f64 = 1e-12;
     let mut named: Vec<SlotId> =
         correlations.iter().flat_map(|(one, other, _)| [*one, *other]).collect();
     named.sort_unstable();
     named.dedup();
-    let between = |one: SlotId, other: SlotId| {
-        let pair = (one.min(other), one.max(other));
-        let found = correlations.iter().find(|(a, b, _)| (*a, *b) == pair);
-        if one == other { 1.0 } else { found.map_or(0.0, |(_, _, coefficient)| *coefficient) }
-    };
-    let mut rows: Vec<Vec<f64>> = Vec::with_capacity(named.len());
-    for one in &named {
-        let mut row: Vec<f64> = Vec::with_capacity(rows.len() + 1);
-        for (above, other) in rows.iter().zip(&named) {
-            let shared: f64 = row.iter().zip(above).map(|(a, b)| a * b).sum();
-            let rest = between(*one, *other) - shared;
-            match above.last() {
-                Some(pivot) if *pivot > 0.0 => row.push(rest / pivot),
-                _ if rest.abs() <= ROUNDING.sqrt() => row.push(0.0),
-                _ => return false,
-            }
-        }
-        let left = 1.0 - row.iter().map(|part| part * part).sum::<f64>();
-        if left < -ROUNDING {
-            return false;
-        }
-        row.push(if left <= ROUNDING { 0.0 } else { left.sqrt() });
-        rows.push(row);
-    }
-    true
+    let at = |slot: &SlotId| named.partition_point(|other| other < slot);
+    let pairs: Vec<(usize, usize, f64)> =
+        correlations.iter().map(|(one, other, r)| (at(one), at(other), *r)).collect();
+    Correlation::new(named.len(), &pairs).is_ok()
 }

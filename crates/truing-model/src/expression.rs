@@ -7,16 +7,19 @@
 use serde::{Deserialize, Serialize};
 use truing_units::Exact;
 
+use crate::id::id;
 use crate::limit::LimitId;
 use crate::measurement::{CheckId, PropertyId, SlotId};
 
-/// A number node, by its place in [`crate::SpecParts::numbers`].
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct NumberId(pub u32);
+id! {
+    /// A number node, by its place in [`crate::SpecParts::numbers`].
+    NumberId
+}
 
-/// A logic node, by its place in [`crate::SpecParts::logic`].
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct LogicId(pub u32);
+id! {
+    /// A logic node, by its place in [`crate::SpecParts::logic`].
+    LogicId
+}
 
 /// How a number comes about.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -7,20 +7,13 @@
 use serde::{Deserialize, Serialize};
 
 use crate::expression::Relation;
+use crate::id::id;
 use crate::limit::{Band, LimitRule};
 use crate::measurement::{CautionId, CheckId, CheckRule};
 use crate::outcome::{Outcome, Side};
 use crate::spec::SpecParts;
 
-macro_rules! place {
-    ($($(#[$doc:meta])* $name:ident)+) => { $(
-        $(#[$doc])*
-        #[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-        pub struct $name(pub u32);
-    )+ };
-}
-
-place! {
+id! {
     /// A fault of one member, by its place in the spec.
     FaultId
     /// A fix, by its place in the spec.

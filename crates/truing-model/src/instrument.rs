@@ -3,9 +3,12 @@
 use serde::{Deserialize, Serialize};
 use truing_units::{Kind, Measure, Unit};
 
-/// An instrument, by its place in the spec.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct InstrumentId(pub u32);
+use crate::id::id;
+
+id! {
+    /// An instrument, by its place in the spec.
+    InstrumentId
+}
 
 /// A measuring instrument (VIM 3.1).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -10,6 +10,7 @@
 pub mod case;
 pub mod expression;
 pub mod fault;
+mod id;
 pub mod instrument;
 pub mod limit;
 mod lookup;

@@ -4,11 +4,13 @@ use serde::{Deserialize, Serialize};
 use truing_units::{Exact, Kind, Measure, Unit};
 
 use crate::expression::{LogicId, NumberId};
+use crate::id::id;
 use crate::spec::SourceId;
 
-/// A limit, by its place in [`crate::Spec`].
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct LimitId(pub u32);
+id! {
+    /// A limit, by its place in [`crate::Spec`].
+    LimitId
+}
 
 /// One end of an interval.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -5,17 +5,10 @@ use truing_units::{Kind, Measure, Ty, Unit};
 
 use crate::expression::{LogicId, NumberId, Relation};
 use crate::fault::Waiver;
+use crate::id::id;
 use crate::limit::{Cite, DecideRule, Interval, LimitId};
 
-macro_rules! place {
-    ($($(#[$doc:meta])* $name:ident)+) => { $(
-        $(#[$doc])*
-        #[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-        pub struct $name(pub u32);
-    )+ };
-}
-
-place! {
+id! {
     /// A property of the machine, by its place in the spec.
     PropertyId
     /// A caution, by its place in the spec.

@@ -4,11 +4,13 @@ use serde::{Deserialize, Serialize};
 
 use crate::expression::LogicId;
 use crate::fault::FaultId;
+use crate::id::id;
 use crate::measurement::{CautionId, CheckId, DerivedId, SlotId};
 
-/// A step, by its place in its procedure.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct StepId(pub u32);
+id! {
+    /// A step, by its place in its procedure.
+    StepId
+}
 
 /// What to do about a complaint.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

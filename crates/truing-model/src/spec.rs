@@ -8,15 +8,17 @@ use thiserror::Error;
 use crate::case::Case;
 use crate::expression::{LogicNode, NumberNode};
 use crate::fault::{Bands, Fault, Fix, Part};
+use crate::id::id;
 use crate::instrument::{Instrument, InstrumentId};
 use crate::limit::{DecideRule, Limit};
 use crate::measurement::{Caution, Check, CheckId, Derived, Property, Slot, State};
 use crate::own::{OwnKind, OwnUnit, catalogue_with};
 use crate::procedure::Procedure;
 
-/// A source of limits, by its place in the spec.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct SourceId(pub u32);
+id! {
+    /// A source of limits, by its place in the spec.
+    SourceId
+}
 
 /// Where limits were printed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

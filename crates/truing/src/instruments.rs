@@ -115,8 +115,9 @@ impl Compiled {
     /// decided with.
     #[must_use]
     pub fn at_hand(&self, sheet: Option<&JobSheet>) -> Vec<MeterUse> {
-        let profiles = self.profiles();
         let described = sheet.map(|sheet| sheet.instruments.as_slice()).unwrap_or_default();
+        // The instruments that are built in are read once, and only where a sheet describes some.
+        let profiles = if described.is_empty() { Profiles::default() } else { self.profiles() };
         let mut at_hand: Vec<MeterUse> = described
             .iter()
             .filter_map(|of| {
