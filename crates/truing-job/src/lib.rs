@@ -5,7 +5,7 @@
 //! be wrong with it), [`format`](mod@format), `decide`, [`intake`] (bytes to text) and `read` (text to
 //! sheet), then `names`, `record_names`, `display`, `reading_text`, [`profiles`], `measured` `fitted` and [`bind`](mod@bind) (from the sheet to what the
 //! engine takes), and [`write`](mod@write) (from the sheet to text). [`edition`] says
-//! whether a sheet was judged by the limits at hand.
+//! whether a sheet was judged by the limits at hand. [`journal`] keeps a job while it is done.
 
 pub mod bind;
 mod decide;
@@ -15,6 +15,7 @@ pub mod error;
 mod fitted;
 pub mod format;
 pub mod intake;
+pub mod journal;
 mod measured;
 mod names;
 mod nearest;
