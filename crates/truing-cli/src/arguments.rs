@@ -56,6 +56,20 @@ Exit status:
   2  the spec, the sheet or the call is in error
   3  something is left to measure, or the readings fit no listed fault";
 
+const HISTORY_HELP: &str = "\
+Examples:
+  truing history jobs
+  truing history jobs --by fault --specs specs/demo
+
+Jobs are the .toml, .json, .csv and .journal files of the folder, to any depth; of several of one name
+one is read. The spec that a job names is looked for in --specs, then in the folder, then in those above
+it. Whether a repair is proven is judged anew each time.
+
+Exit status:
+  0  every job was read and judged
+  2  the folder or the call is in error
+  3  a file could not be read as a job sheet, or a job not be judged";
+
 const CALC_HELP: &str = "\
 Examples:
   truing calc '34 N.m in lbf.ft'
@@ -129,6 +143,9 @@ pub enum Command {
     /// Say what to measure next on a job, and why, or why to stop
     #[command(after_help = NEXT_HELP)]
     Next(NextArguments),
+    /// List the jobs of a folder: machine, complaint, fault found, parts, proven or not
+    #[command(after_help = HISTORY_HELP)]
+    History(HistoryArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -256,6 +273,32 @@ pub struct NextArguments {
     /// Judge a sheet by this edition of the spec though it says that it was judged by another
     #[arg(long)]
     pub this_edition: bool,
+}
+
+/// `truing history`
+#[derive(Debug, Args)]
+pub struct HistoryArguments {
+    /// The folder of jobs
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// Put jobs together by the sort of machine, or by the fault that was found
+    #[arg(long, value_enum, value_name = "WHAT")]
+    pub by: Option<HistoryBy>,
+    /// A spec, or a folder to search for *.truing; may be given several times
+    #[arg(long = "specs", value_name = "PATH")]
+    pub specs: Vec<PathBuf>,
+    /// Judge jobs by the edition that is found though they were judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
+/// What jobs are put together by.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+pub enum HistoryBy {
+    /// The sort of machine
+    Machine,
+    /// The fault that was found
+    Fault,
 }
 
 /// `truing study`
