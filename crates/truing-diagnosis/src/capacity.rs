@@ -13,8 +13,8 @@ use crate::MAX_BANDS;
 use crate::cure::Cure;
 use crate::index::{Check, Fault, Hypothesis};
 use crate::network::Network;
-use crate::next::Progress;
 use crate::spread::{Bands, count};
+use crate::strategy::Floor;
 
 /// The iteration ends where the bounds on a capacity are so close, in bits.
 const CLOSE: f64 = 1e-7;
@@ -97,7 +97,7 @@ impl Network {
 
     /// What no order of checks can do without, with one fault at a time, until one cure has the
     /// probability `sure` on average: by Fano's inequality so much has to be told, and no check tells
-    /// more than its capacity. Preparation counts as far as the first check needs some.
+    /// more than its capacity. Preparation that several checks share is shared out among them.
     #[must_use]
     pub fn least_effort(&self, sure: f64) -> LeastEffort {
         let bits = self.bits_needed(sure);
@@ -106,14 +106,14 @@ impl Network {
             Some((at, capacity))
         });
         let telling: Vec<(usize, f64)> = telling.collect();
-        let prepared = telling.iter().map(|(at, _)| Progress::preparation(self, Check(*at)));
-        let prepared = prepared.min_by(f64::total_cmp).filter(|_| bits > 0.0).unwrap_or(0.0);
-        let minutes = |at: usize| self.checks.get(at).map_or(0.0, |row| row.minutes);
-        let own = telling.iter().map(|(at, capacity)| (*capacity, minutes(*at)));
+        let floor = Floor::in_minutes(self);
+        let minutes = telling
+            .iter()
+            .filter_map(|(at, capacity)| Some((*capacity, floor.shared.get(*at).copied()?)));
         LeastEffort {
             bits,
             measurements: filled(bits, telling.iter().map(|(_, capacity)| (*capacity, 1.0))),
-            minutes: filled(bits, own).map(|minutes| prepared + minutes),
+            minutes: filled(bits, minutes),
         }
     }
 

@@ -61,11 +61,12 @@ fn preparation_is_paid_once() {
     let greedy = minutes.greedy();
     assert_eq!(greedy.first, Some(Check(2)));
     assert!((greedy.cost - 37.0 / 3.0).abs() < 1e-12, "{greedy:?}");
-    // Huffman of three equal shares: 5/3 checks. The cheapest two take 1 min each; the least that a
-    // first check needs prepared is 2 min.
+    // Huffman of three equal shares: 5/3 checks. The cheapest take 5 (C) and 1 + 10/2 (A and B share
+    // the cover): 5 + 2/3 · 6 = 9. That A is not B is told by A or B, with the cover off, 11; that C is
+    // neither by C, 5: (11 + 11 + 5)/3 = 9 too.
     let least = minutes.least();
     assert!((least.checks - 5.0 / 3.0).abs() < 1e-12, "{least:?}");
-    assert!((least.cost - (2.0 + 5.0 / 3.0)).abs() < 1e-12, "{least:?}");
+    assert!((least.cost - 9.0).abs() < 1e-12, "{least:?}");
 }
 
 /// Worked by hand. B counts only where A is in order. Faults 0 (shown by A alone), 1 (by B) and 2:
@@ -131,7 +132,7 @@ fn generated(seed: u64) -> Draft {
 
 #[test]
 fn no_order_costs_less_than_the_best_and_the_best_no_less_than_the_bound() {
-    for seed in 1..200 {
+    for seed in 1..1000 {
         let network = generated(seed).build().unwrap();
         for puzzle in [
             Puzzle::of(&network).unwrap(),

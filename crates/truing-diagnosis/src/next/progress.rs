@@ -60,15 +60,6 @@ impl Progress {
         row.minutes + setups + self.state_change(network, row.state)
     }
 
-    /// What has to be prepared for a check whatever was measured before, if nothing is prepared yet.
-    pub fn preparation(network: &Network, check: Check) -> f64 {
-        let Some(row) = network.checks.get(check.0) else { return 0.0 };
-        let setups = row.setups.iter().filter_map(|setup| network.setups.get(setup.0));
-        let setups: f64 = setups.filter(|of| of.waived.is_empty()).map(|of| of.minutes).sum();
-        let into = network.state_changes.iter().filter(|change| Some(change.to) == row.state);
-        setups + into.map(|change| change.minutes).min_by(f64::total_cmp).unwrap_or(0.0)
-    }
-
     fn state_change(&self, network: &Network, to: Option<State>) -> f64 {
         let Some(to) = to.filter(|to| self.state != Some(*to)) else { return 0.0 };
         let change = |c: &&crate::network::StateChange| c.to == to && c.from == self.state;

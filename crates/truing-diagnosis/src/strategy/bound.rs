@@ -5,6 +5,10 @@ use std::collections::{BTreeMap, VecDeque};
 use serde::Serialize;
 
 use super::Puzzle;
+use crate::network::Requirement;
+
+/// By state and check.
+type Applies = Vec<Vec<bool>>;
 
 /// What no order of checks can do without.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -27,34 +31,77 @@ impl Puzzle<'_> {
     /// length (by convexity, and Jensen's inequality). Holds where all groups can be told apart.
     #[must_use]
     pub fn least_cost(&self) -> f64 {
-        self.filled(self.huffman(), 0..self.checks())
+        let floor = self.effort.least(self.checks());
+        filled(self.huffman(), floor.shared)
     }
 
     /// What no order can do without, also where groups can't be told apart: those count as one. Every
     /// order then names what is left, so its checks are no fewer than the Huffman length; and they
-    /// tell no more bits than their outcomes can. Where checks have to be prepared, at least the
-    /// least preparation comes to the cost.
+    /// tell no more bits than their outcomes can. Their cost is no less than that of the cheapest so
+    /// many; and on the way to each state stands, for every state to be told from it, a check that
+    /// tells the two apart, with all that it needs.
     #[must_use]
     pub fn least(&self) -> Least {
-        let merged = self.merged();
+        let applies = self.applies();
+        let merged = self.merged(&applies);
         let bits = entropy(self.weights(&merged).values());
         let checks = self.huffman_of(&merged).max(self.filled_by_bits(bits));
-        let parting = || (0..self.checks()).filter(|check| self.outcomes(*check) > 1);
-        let prepared = parting().map(|check| self.effort.preparation(check));
-        let prepared = prepared.min_by(f64::total_cmp).filter(|_| checks > 0.0).unwrap_or(0.0);
-        Least { checks, cost: prepared + self.filled(checks, parting()) }
+        let floor = self.effort.least(self.checks());
+        let parting = (0..self.checks()).filter(|check| self.outcomes(*check) > 1);
+        let shared = parting.filter_map(|check| floor.shared.get(check).copied()).collect();
+        let cost = filled(checks, shared).max(self.parted(&merged, &applies, &floor.whole));
+        Least { checks, cost }
     }
 
-    /// Groups by number, those that nothing tells apart as one.
-    fn merged(&self) -> Vec<usize> {
+    /// The mean over states of the dearest check that each can't do without.
+    fn parted(&self, group: &[usize], applies: &Applies, whole: &[f64]) -> f64 {
+        let mut sum = 0.0;
+        for (s, weight) in self.weight.iter().enumerate() {
+            let others = (0..self.weight.len()).filter(|t| group.get(*t) != group.get(s));
+            let dearest = others.map(|t| {
+                let checks = self.telling(s, t, applies);
+                let cost = checks.filter_map(|check| whole.get(check).copied());
+                cost.min_by(f64::total_cmp).unwrap_or(0.0)
+            });
+            sum += weight * dearest.fold(0.0, f64::max);
+        }
+        sum
+    }
+
+    /// The checks that tell two states apart and count in both.
+    fn telling(&self, s: usize, t: usize, applies: &Applies) -> impl Iterator<Item = usize> {
+        let of = |state: usize| {
+            let rows = (self.outcome.get(state), applies.get(state));
+            rows.0.into_iter().flatten().zip(rows.1.into_iter().flatten())
+        };
+        let both = of(s).zip(of(t)).enumerate();
+        both.filter(|(_, ((a, here), (b, there)))| a != b && **here && **there).map(|(c, _)| c)
+    }
+
+    /// Where what each check needs is so, by state and check.
+    fn applies(&self) -> Applies {
+        let needs: Vec<_> = (0..self.checks()).map(|check| self.effort.needs(check)).collect();
+        let holds = |state: usize| {
+            let of = |needs: &Vec<Requirement>| {
+                needs.iter().all(|need| self.outcome(state, need.check.0) == need.band.0)
+            };
+            needs.iter().map(of).collect()
+        };
+        (0..self.weight.len()).map(holds).collect()
+    }
+
+    /// Groups by number, those that no check tells apart as one. A way through the checks ends with
+    /// one group, or with states that nothing tells apart: so always with one of these.
+    fn merged(&self, applies: &Applies) -> Vec<usize> {
         let mut group = self.group.clone();
-        let mut seen: BTreeMap<&[usize], usize> = BTreeMap::new();
-        for (state, row) in self.outcome.iter().enumerate() {
-            let Some(own) = group.get(state).copied() else { continue };
-            let other = *seen.entry(row).or_insert(state);
-            let kept = group.get(other).copied().unwrap_or(own);
-            if kept != own {
-                group.iter_mut().filter(|g| **g == own).for_each(|g| *g = kept);
+        for s in 0..group.len() {
+            for t in s + 1..group.len() {
+                let (Some(kept), Some(own)) = (group.get(s).copied(), group.get(t).copied()) else {
+                    continue;
+                };
+                if kept != own && self.telling(s, t, applies).next().is_none() {
+                    group.iter_mut().filter(|g| **g == own).for_each(|g| *g = kept);
+                }
             }
         }
         group
@@ -90,19 +137,18 @@ impl Puzzle<'_> {
         }
         checks
     }
+}
 
-    /// The cost of so many of the cheapest of some checks.
-    fn filled(&self, checks: f64, of: impl Iterator<Item = usize>) -> f64 {
-        let mut costs: Vec<f64> = of.map(|check| self.effort.least(check)).collect();
-        costs.sort_by(f64::total_cmp);
-        let mut left = checks;
-        let mut sum = 0.0;
-        for cost in costs {
-            sum += cost * left.clamp(0.0, 1.0);
-            left -= 1.0;
-        }
-        sum
+/// The cost of so many of the cheapest.
+fn filled(checks: f64, mut costs: Vec<f64>) -> f64 {
+    costs.sort_by(f64::total_cmp);
+    let mut left = checks;
+    let mut sum = 0.0;
+    for cost in costs {
+        sum += cost * left.clamp(0.0, 1.0);
+        left -= 1.0;
     }
+    sum
 }
 
 fn entropy<'a>(weights: impl Iterator<Item = &'a f64>) -> f64 {

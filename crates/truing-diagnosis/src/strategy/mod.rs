@@ -20,6 +20,7 @@ use crate::index::{Check, Fault, Hypothesis};
 use crate::network::Network;
 use crate::testability::likeliest;
 use effort::Effort;
+pub(crate) use effort::Floor;
 
 pub use bound::Least;
 
@@ -179,12 +180,12 @@ impl<'n> Puzzle<'n> {
     /// `None` above [`POLICY_STATES`].
     #[must_use]
     pub fn cost(&self) -> Option<StrategyCost> {
+        if self.weight.len() > POLICY_STATES {
+            return None;
+        }
         let least = self.least().cost;
         if let Some(found) = self.optimum() {
             return Some(StrategyCost { found, exact: true, least });
-        }
-        if self.weight.len() > POLICY_STATES {
-            return None;
         }
         let (one, two) = (self.greedy(), self.two_step());
         let found = if two.cost < one.cost - EQUAL { two } else { one };
