@@ -38,6 +38,10 @@ Exit status:
   2  the spec or the call is in error";
 
 const FAULTS_HELP: &str = "\
+Examples:
+  truing study faults trike.truing
+  truing study faults trike.truing --html faults.html
+
 Exit status:
   0  some check shows every fault, and faults that are mended differently are told apart
   1  a fault is shown by none, or two are not told apart
@@ -326,6 +330,9 @@ pub struct FaultsArguments {
     /// The spec
     #[arg(value_name = "SPEC")]
     pub spec: PathBuf,
+    /// Write it as one page for a browser or a printer too
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
 }
 
 /// `truing study capability`

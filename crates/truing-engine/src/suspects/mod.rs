@@ -22,5 +22,5 @@ pub use ranking::{
     Weighing, WhyUnused,
 };
 pub use stages::{Visit, only_as_it_came};
-pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
-pub use worth::{FaultWorth, Worth};
+pub use truing_diagnosis::{LeastEffort, Strength, Verdict as RepairVerdict};
+pub use worth::{Alike, Effort, FaultWorth, Group, Mark, Order, Worth};
