@@ -59,7 +59,7 @@ pub use diagnostic_text::render_diagnostics;
 pub use faults_json::faults_json;
 pub use faults_text::{FaultsReport, render_faults};
 pub use findings_json::findings_json;
-pub use layout::counted;
+pub use layout::{counted, hanging, shown};
 pub use problem::{Problem, problems_json, render_problems};
 pub use reason_text::reason_text;
 pub use report::{Report, Round, Simulation};
