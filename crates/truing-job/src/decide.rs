@@ -41,6 +41,22 @@ pub fn parse_decide(text: &str) -> Result<DecideRule, SheetError> {
     Err(refuse("there are three of them"))
 }
 
+/// The rule as a sheet writes it; [`parse_decide`] reads it back as the same rule.
+#[must_use]
+pub fn decide_text(rule: DecideRule) -> String {
+    match rule {
+        DecideRule::Simple => "simple".to_owned(),
+        DecideRule::Guarded { k } => format!("guarded {k}"),
+        DecideRule::At { probability } => {
+            // Times a hundred is rounded: the neighbour that gives the same probability is the one.
+            let near = probability * 100.0;
+            let same = |percent: &f64| *percent / 100.0 == probability;
+            let percent = [near, near.next_up(), near.next_down()].into_iter().find(same);
+            format!("at {} %", percent.unwrap_or(near))
+        }
+    }
+}
+
 /// A figure behind a word: a blank stands between them.
 fn figure(rest: &str) -> Option<f64> {
     let trimmed = rest.trim_start();
