@@ -66,5 +66,6 @@ pub use report::{Report, Round, Simulation};
 pub use report_text::{render_findings, render_report};
 pub use style::Style;
 pub use suspects_json::next_json;
+pub use suspects_words::{chance, minutes};
 pub use suspects_text::{SuspectsReport, render_next, render_suspects};
 pub use verdict::{exit_status, verdict_words};

@@ -1,7 +1,7 @@
 //! The units that a reading is typed in: which one goes without saying, and where none does.
 
 use truing::compile::usual_units;
-use truing::model::{CheckRule, LimitRule, NumberId, NumberNode, Slot, SlotId, SlotKind, Spec};
+use truing::model::{Check, CheckRule, Limit, LimitRule, NumberNode, Slot, SlotId, SlotKind, Spec};
 use truing::units::{Catalogue, Kind};
 
 /// What a number without a unit means in one place.
@@ -46,20 +46,20 @@ impl Gauge {
     /// symbol in the wrong case where only one is meant. Nothing where it is none of these.
     #[must_use]
     pub fn unit(&self, word: &str) -> Option<String> {
-        let fits = |symbol: &str| {
-            let unit = self.catalogue.unit(symbol);
-            unit.is_ok_and(|unit| unit.fits(self.kind, &self.catalogue))
+        let known = |symbol: &str| {
+            let unit = self.catalogue.unit(symbol).ok();
+            let unit = unit.filter(|unit| unit.fits(self.kind, &self.catalogue));
+            unit.map(|unit| unit.symbol().to_owned())
         };
-        if fits(word) {
-            return Some(word.to_owned());
+        if let Some(symbol) = known(word) {
+            return Some(symbol);
         }
         let base = self.catalogue.coherent_unit(self.kind);
         let base = base.symbol();
         if PREFIXED.contains(&base)
             && let Some(prefix) = prefix(word, base)
         {
-            let symbol = format!("{prefix}{base}");
-            return fits(&symbol).then_some(symbol);
+            return known(&format!("{prefix}{base}"));
         }
         self.in_another_case(word)
     }
@@ -80,24 +80,24 @@ impl Gauge {
         }
     }
 
-    /// The units that a thousandfold slip would lead to: of `mV` and `V` the other, `(unit, factor)`
-    /// with `factor` of that unit making one of this.
+    /// The units that a slip leads to: of `mV` the one a thousand times as large, of `mohm` also
+    /// `Mohm`, which only a capital letter tells apart.
     #[must_use]
     pub fn neighbours(&self, unit: &str) -> Vec<String> {
         let Ok(of) = self.catalogue.unit(unit) else { return Vec::new() };
-        let factor = of.factor().to_f64();
-        let thousandfold = |other: f64| {
+        let (factor, base) = (of.factor().to_f64(), self.catalogue.coherent_unit(self.kind));
+        let near = |symbol: &str, other: f64| {
             let ratio = (other / factor).log10().abs();
-            (ratio - 3.0).abs() < 1e-9 || (ratio - 9.0).abs() < 1e-9
+            let letter = symbol != unit && symbol.eq_ignore_ascii_case(unit);
+            (ratio - 3.0).abs() < 1e-9 || (letter && (ratio - 9.0).abs() < 1e-9)
         };
-        let base = self.catalogue.coherent_unit(self.kind);
-        let (base, stem) = (base.symbol(), stem(unit));
-        let near = self.catalogue.units_of(self.kind).into_iter().filter(|def| {
+        let units = self.catalogue.units_of(self.kind).into_iter().map(|def| &def.unit);
+        let near = units.filter(|other| {
             // No foreign unit that happens to lie a thousand apart.
-            let alike = self::stem(def.unit.symbol()) == stem || def.unit.symbol() == base;
-            alike && thousandfold(def.unit.factor().to_f64())
+            let alike = stem(other.symbol()) == stem(unit) || other.symbol() == base.symbol();
+            alike && near(other.symbol(), other.factor().to_f64())
         });
-        near.map(|def| def.unit.symbol().to_owned()).collect()
+        near.map(|unit| unit.symbol().to_owned()).collect()
     }
 }
 
@@ -126,50 +126,61 @@ fn prefix(word: &str, base: &str) -> Option<&'static str> {
 }
 
 fn scale(spec: &Spec, catalogue: &Catalogue, id: SlotId, slot: &Slot, kind: Kind) -> Scale {
-    let mut units: Vec<String> = Vec::new();
-    let mut add = |symbol: &str| {
-        if !symbol.is_empty() && symbol != "1" && units.iter().all(|known| known != symbol) {
-            units.push(symbol.to_owned());
-        }
-    };
-    judged_in(spec, id).into_iter().for_each(&mut add);
+    let mut told: Vec<&str> = judged_in(spec, id);
     if let SlotKind::Quantity { plausible_printed: Some(printed), .. } = &slot.kind {
         let word = printed.split_whitespace().last().unwrap_or_default();
-        if catalogue.unit(word).is_ok_and(|unit| unit.fits(kind, catalogue)) {
-            add(word);
+        let fits = catalogue.unit(word).is_ok_and(|unit| unit.fits(kind, catalogue));
+        told.extend(fits.then_some(word));
+    }
+    let mut units: Vec<String> = Vec::new();
+    for symbol in told.into_iter().filter(|symbol| !matches!(*symbol, "" | "1")) {
+        if units.iter().all(|known| known != symbol) {
+            units.push(symbol.to_owned());
         }
     }
-    let bare = catalogue.coherent_unit(kind).symbol() == "1";
-    if units.is_empty() && !bare {
-        usual_units(catalogue, kind).iter().take(1).for_each(|symbol| add(symbol));
-    }
-    let size = |symbol: &str| catalogue.unit(symbol).map_or(1.0, |unit| unit.factor().to_f64());
+    let size = |symbol: &String| catalogue.unit(symbol).map_or(1.0, |unit| unit.factor().to_f64());
     // A display of ohms puts a small k or M behind the figure, and a hand may leave it out.
-    let told = units.iter().any(|symbol| size(symbol) < 1000.0);
-    if kind == Kind::RESISTANCE && (!told || units.iter().any(|symbol| size(symbol) >= 1000.0)) {
+    let small = !units.is_empty() && units.iter().all(|symbol| size(symbol) < 1000.0);
+    if kind == Kind::RESISTANCE && !small {
         return Scale::Doubtful(["ohm", "kohm", "Mohm"].map(str::to_owned).to_vec());
     }
     match units.as_slice() {
-        [] => Scale::Bare,
+        [] if catalogue.coherent_unit(kind).symbol() == "1" => Scale::Bare,
+        [] => usual_units(catalogue, kind).into_iter().next().map_or(Scale::Bare, Scale::Sure),
         [only] => Scale::Sure(only.clone()),
         _ => Scale::Doubtful(units),
     }
 }
 
-/// The units of the limits that a reading is held against as it is.
-fn judged_in(spec: &Spec, id: SlotId) -> Vec<&str> {
-    let is_it = |number: &NumberId| {
-        matches!(spec.numbers.get(number.0 as usize), Some(NumberNode::Slot(slot)) if *slot == id)
+/// Whether a check judges a reading as it is, and nothing that is worked out from it.
+pub(crate) fn judges(spec: &Spec, check: &Check, id: SlotId) -> bool {
+    let (CheckRule::Within { subject, .. } | CheckRule::Compare { subject, .. }) = &check.rule
+    else {
+        return false;
     };
-    let unit = |rule| match rule {
-        &CheckRule::Within { ref subject, limit, .. } if is_it(subject) => {
-            let limit = spec.limit(limit)?;
-            (limit.rule != LimitRule::NotSpecified).then(|| limit.unit.symbol())
-        }
-        CheckRule::Compare { subject, unit, .. } if is_it(subject) => Some(unit.symbol()),
+    let node = spec.numbers.get(subject.0 as usize);
+    matches!(node, Some(NumberNode::Slot(slot)) if *slot == id)
+}
+
+/// The limits that a reading is held against as it is.
+pub(crate) fn limits_of(spec: &Spec, id: SlotId) -> impl Iterator<Item = &Limit> {
+    let of = spec.checks.iter().filter(move |check| judges(spec, check, id));
+    of.filter_map(|check| match &check.rule {
+        CheckRule::Within { limit, .. } => spec.limit(*limit),
         _ => None,
-    };
-    spec.checks.iter().filter_map(|check| unit(&check.rule)).collect()
+    })
+}
+
+/// The units of what a reading is held against as it is.
+fn judged_in(spec: &Spec, id: SlotId) -> Vec<&str> {
+    let limits = limits_of(spec, id).filter(|limit| limit.rule != LimitRule::NotSpecified);
+    let mut units: Vec<&str> = limits.map(|limit| limit.unit.symbol()).collect();
+    let of = spec.checks.iter().filter(|check| judges(spec, check, id));
+    units.extend(of.filter_map(|check| match &check.rule {
+        CheckRule::Compare { unit, .. } => Some(unit.symbol()),
+        _ => None,
+    }));
+    units
 }
 
 #[cfg(test)]
@@ -181,16 +192,16 @@ mod tests {
     /// An invented spec with each sort of place.
     fn spec() -> Compiled {
         let text = "spec probe \"Probe\" { edition \"1\" }
-            reading volts : dc_voltage { plausible 0 .. 18 V }
-            reading drain : dc_current { plausible 0 .. 10 A }
-            reading winding : resistance
-            reading to_ground : resistance
-            reading other_ohms : resistance
-            reading speed : rotational_speed
-            reading teeth : count
-            check no_drain : drain within max 3.0 mA
-            check wound : winding within 0.15 .. 0.30 ohm
-            check clear : to_ground within min 1 Mohm
+            reading volts \"Volts\" : dc_voltage { plausible 0 .. 18 V }
+            reading drain \"Drain\" : dc_current { plausible 0 .. 10 A }
+            reading winding \"Winding\" : resistance
+            reading to_ground \"To ground\" : resistance
+            reading other_ohms \"Others\" : resistance
+            reading speed \"Speed\" : rotational_speed
+            reading teeth \"Teeth\" : count
+            check no_drain \"No drain\" : drain within max 3.0 mA
+            check wound \"Wound\" : winding within 0.15 .. 0.30 ohm
+            check clear \"Clear\" : to_ground within min 1 Mohm
             ";
         Compiled::from_text("probe", text).unwrap()
     }
@@ -231,7 +242,7 @@ mod tests {
     #[test]
     fn the_units_a_thousand_apart_are_of_the_same_stem() {
         let spec = spec();
-        assert_eq!(gauge(&spec, "volts").neighbours("V"), ["kV", "mV"]);
+        assert_eq!(gauge(&spec, "volts").neighbours("V"), ["mV", "kV"]);
         let of_milli = gauge(&spec, "to_ground").neighbours("mohm");
         assert!(of_milli.contains(&"Mohm".to_owned()), "{of_milli:?}");
         assert!(gauge(&spec, "speed").neighbours("rpm").contains(&"krpm".to_owned()));

@@ -77,7 +77,8 @@ fn word(text: &str) -> Option<(Token, &str)> {
             || text.get(at..).is_some_and(|rest| rest.starts_with(".."))
     };
     let end = text.char_indices().find(|place| ends(*place)).map_or(text.len(), |(at, _)| at);
-    let (word, rest) = text.split_at_checked(end).filter(|(word, _)| !word.is_empty())?;
+    let begins = |word: &str| word.starts_with(|c: char| !c.is_ascii_digit());
+    let (word, rest) = text.split_at_checked(end).filter(|(word, _)| begins(word))?;
     Some((Token::Word(word.to_owned()), rest))
 }
 
@@ -101,7 +102,9 @@ fn number(text: &str) -> Option<(Token, &str)> {
         (whole, Some(_) | None, "") => made(minus, whole, "", false, rest),
         (whole, point, part) => {
             // `3.5.1` is no number.
-            if left.starts_with(['.', ',']) && left.chars().nth(1).is_some_and(|c| c.is_ascii_digit()) {
+            if left.starts_with(['.', ','])
+                && left.chars().nth(1).is_some_and(|c| c.is_ascii_digit())
+            {
                 return None;
             }
             made(minus, whole, part, point == Some(','), left)
@@ -109,7 +112,13 @@ fn number(text: &str) -> Option<(Token, &str)> {
     }
 }
 
-fn made<'t>(minus: &str, whole: &str, part: &str, comma: bool, left: &'t str) -> Option<(Token, &'t str)> {
+fn made<'t>(
+    minus: &str,
+    whole: &str,
+    part: &str,
+    comma: bool,
+    left: &'t str,
+) -> Option<(Token, &'t str)> {
     let leading = if whole.is_empty() { "0" } else { whole };
     let point = if part.is_empty() { "" } else { "." };
     let thousands = comma && part.len() == 3 && (1..=3).contains(&whole.len()) && whole != "0";
@@ -163,7 +172,9 @@ mod tests {
     #[test]
     fn marks_and_units_are_told_apart() {
         let all = tokens(">20M").unwrap();
-        assert!(matches!(all.as_slice(), [Token::Beyond(">"), Token::Number(_), Token::Word(m)] if m == "M"));
+        assert!(
+            matches!(all.as_slice(), [Token::Beyond(">"), Token::Number(_), Token::Word(m)] if m == "M")
+        );
         let all = tokens("0.3..0.5 ohm unsteady").unwrap();
         assert_eq!(all.len(), 5, "{all:?}");
         assert_eq!(all.get(1), Some(&Token::To));

@@ -1,0 +1,228 @@
+//! The session: a line goes in, paragraphs come out. It owns no terminal and no file.
+
+mod ask;
+mod commands;
+mod equipment;
+mod fit;
+mod flow;
+mod intake;
+mod listing;
+mod offer;
+mod remarks;
+mod what_if;
+
+use std::collections::BTreeSet;
+
+use truing::Compiled;
+use truing::job::{JobSheet, SheetError};
+use truing::model::{CautionId, SlotId, StateId};
+
+use crate::bench::{Bench, Standing};
+use crate::ledger::{Event, Ledger, Record};
+use crate::meters::Meters;
+use crate::said::Said;
+use crate::slip::Same;
+use crate::task::Task;
+use crate::tell::step;
+use ask::Ask;
+
+/// Longer lines are cut: a complaint of ten thousand characters is kept whole.
+const LONGEST_LINE: usize = 64 * 1024;
+
+/// What time it is, local, as a sheet writes it: `2026-11-03T09:10:00`. Nothing where no clock can be
+/// read.
+pub type Clock = Box<dyn Fn() -> Option<String>>;
+
+/// One job at the machine.
+pub struct Session {
+    bench: Bench,
+    ledger: Ledger,
+    clock: Clock,
+    standing: Standing,
+    /// What is asked before anything else goes on.
+    ask: Option<Ask>,
+    task: Option<Task>,
+    /// A reading that was asked for out of order.
+    detour: Option<SlotId>,
+    /// The reading that is being asked for.
+    current: Option<SlotId>,
+    /// How the machine stands, as far as the session has led it there.
+    state: Option<StateId>,
+    /// How it stands by the technician's own word.
+    declared: Option<StateId>,
+    /// Cautions that were read in this round and sitting.
+    acknowledged: BTreeSet<CautionId>,
+    /// Meters in the order in which they were named in this sitting.
+    named: Vec<String>,
+    /// Meters that choose their range by themselves, with the kind, by what was answered.
+    ranges_itself: BTreeSet<(String, usize)>,
+    same: Same,
+    last: Option<SlotId>,
+    told: Vec<Said>,
+    /// The name that the first round gets.
+    first_round: String,
+    /// Nothing is proposed, and that was told.
+    idle: bool,
+    over: bool,
+}
+
+impl Session {
+    /// A session on a job of which `kept` was kept before: nothing of a new one.
+    ///
+    /// # Errors
+    /// What is wrong with the job's sheet under this spec.
+    pub fn new(
+        compiled: Compiled,
+        record: Box<dyn Record>,
+        kept: Vec<Event>,
+        clock: Clock,
+    ) -> Result<Self, Vec<SheetError>> {
+        let bench = Bench::new(compiled);
+        let ledger = Ledger::new(record, kept);
+        let standing = bench.judge(ledger.sheet())?;
+        Ok(Self {
+            bench,
+            ledger,
+            clock,
+            standing,
+            ask: None,
+            task: None,
+            detour: None,
+            current: None,
+            state: None,
+            declared: None,
+            acknowledged: BTreeSet::new(),
+            named: Vec::new(),
+            ranges_itself: BTreeSet::new(),
+            same: Same::default(),
+            last: None,
+            told: Vec::new(),
+            first_round: "as found".to_owned(),
+            idle: false,
+            over: false,
+        })
+    }
+
+    /// Opens the job under this name, or opens it again.
+    pub fn start(&mut self, job: &str) -> Vec<Said> {
+        let mut said = vec![
+            Said::title(&self.bench.spec().title),
+            Said::text(
+                "Truing advises. It never certifies that a machine is safe; the maker's service information comes first.",
+            ),
+        ];
+        if self.ledger.is_empty() {
+            self.open(job, &mut said);
+        } else {
+            self.reopen(&mut said);
+        }
+        self.proceed(&mut said);
+        said
+    }
+
+    /// Takes one line.
+    pub fn step(&mut self, line: &str) -> Vec<Said> {
+        let line: String =
+            line.chars().filter(|c| !c.is_control() || *c == '\t').take(LONGEST_LINE).collect();
+        let mut said = Vec::new();
+        if self.over {
+            return said;
+        }
+        match self.ask.take() {
+            Some(ask) => self.answer(ask, line.trim(), &mut said),
+            None => self.command(line.trim(), &mut said),
+        }
+        self.proceed(&mut said);
+        said
+    }
+
+    /// The end of what was typed, as by Ctrl-D: the same as `quit`.
+    pub fn end(&mut self) -> Vec<Said> {
+        let mut said = Vec::new();
+        if !self.over {
+            self.quit(&mut said);
+        }
+        said
+    }
+
+    /// What is asked for now, with a blank behind it.
+    #[must_use]
+    pub fn prompt(&self) -> String {
+        match (&self.ask, self.current) {
+            (Some(ask), _) => ask.prompt(&self.bench),
+            (None, Some(slot)) => step::prompt(&self.bench, slot),
+            (None, None) => "> ".to_owned(),
+        }
+    }
+
+    /// Whether the session has ended.
+    #[must_use]
+    pub const fn is_over(&self) -> bool {
+        self.over
+    }
+
+    /// The job's sheet as it stands.
+    #[must_use]
+    pub const fn sheet(&self) -> &JobSheet {
+        self.ledger.sheet()
+    }
+
+    /// Words that a line may begin with, for completing them.
+    #[must_use]
+    pub fn words(&self) -> Vec<String> {
+        let spec = self.bench.spec();
+        let commands = crate::command::COMMANDS.iter().filter_map(|row| row.words.first());
+        let mut words: Vec<String> = commands.map(|word| (*word).to_owned()).collect();
+        words.extend(spec.slots.iter().map(|slot| slot.label.clone()));
+        words.extend(spec.properties.iter().map(|property| property.name.clone()));
+        words.extend(spec.fixes.iter().map(|fix| format!("fit {}", fix.name)));
+        words
+    }
+
+    fn meters(&self) -> Meters {
+        Meters::of(self.ledger.sheet(), self.bench.profiles(), &self.named)
+    }
+
+    fn now(&self) -> Option<String> {
+        (self.clock)()
+    }
+
+    fn today(&self) -> Option<String> {
+        self.now().and_then(|now| now.get(..10).map(str::to_owned))
+    }
+
+    /// Keeps an entry and judges anew; says why where it could not be kept.
+    fn keep(&mut self, event: Event, said: &mut Vec<Said>) -> bool {
+        match self.ledger.keep(event) {
+            Ok(()) => {
+                self.judge(said);
+                true
+            }
+            Err(why) => {
+                said.push(Said::refused(format!(
+                    "Not recorded: {}. Nothing has changed. Mend that and type it again.",
+                    why.0
+                )));
+                false
+            }
+        }
+    }
+
+    fn judge(&mut self, said: &mut Vec<Said>) {
+        match self.bench.judge(self.ledger.sheet()) {
+            Ok(standing) => self.standing = standing,
+            Err(errors) => {
+                said.extend(errors.iter().map(|error| Said::refused(error.to_string())));
+            }
+        }
+    }
+
+    /// The first entry of a round begins it.
+    fn in_round(&mut self, said: &mut Vec<Said>) -> bool {
+        if self.ledger.round().is_some() {
+            return true;
+        }
+        let (name, time) = (self.first_round.clone(), self.now());
+        self.keep(Event::NextRound { name, time }, said)
+    }
+}
