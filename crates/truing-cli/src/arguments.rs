@@ -52,6 +52,23 @@ Exit status:
   2  the spec, the sheet or the call is in error
   3  something is left to measure, or the readings fit no listed fault";
 
+const WORK_HELP: &str = "\
+Examples:
+  truing work trike.truing PL-0702
+  truing work trike.truing PL-0702 --procedure goes_flat
+  truing work trike.truing PL-0702 --script answers.txt
+
+The job is kept in two files: PL-0702.journal, to which every entry is added before it counts, and
+PL-0702.toml, the sheet that it comes to, which `truing assess` and `truing report` read. The same
+command opens the job again where it was left.
+
+Lines come from a terminal, from a pipe, or from a script of answers in which `#` begins a remark.
+Type help in the session to see what can be typed.
+
+Exit status:
+  0  the session ended
+  2  the spec, the job or the call is in error";
+
 const CALC_HELP: &str = "\
 Examples:
   truing calc '34 N.m in lbf.ft'
@@ -125,6 +142,9 @@ pub enum Command {
     /// Say what to measure next on a job, and why, or why to stop
     #[command(after_help = NEXT_HELP)]
     Next(NextArguments),
+    /// Lead through a job at the machine, from the complaint to the proof
+    #[command(after_help = WORK_HELP)]
+    Work(WorkArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -246,6 +266,26 @@ pub struct NextArguments {
     /// A reading, or a property of the machine, given here; goes before what a sheet says
     #[arg(long = "set", value_name = "NAME=READING")]
     pub set: Vec<String>,
+}
+
+/// `truing work`
+#[derive(Debug, Args)]
+pub struct WorkArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The work order, or the path of the job's sheet; without it the work order is asked for
+    #[arg(value_name = "JOB")]
+    pub job: Option<PathBuf>,
+    /// Follow this written procedure of the spec, in place of the measurement that tells most
+    #[arg(long, value_name = "NAME")]
+    pub procedure: Option<String>,
+    /// Read the answers from a file
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+    /// No line editing on a terminal: whole lines, for screen readers and slow lines
+    #[arg(long)]
+    pub plain: bool,
 }
 
 /// `truing study`

@@ -1,6 +1,9 @@
 //! What the session says: short paragraphs, each understandable when it is read aloud.
 
+use truing::job::SheetError;
 use truing::report::shown;
+
+use crate::tell::{capital, sentence};
 
 /// What a paragraph is for. Its words say the same: nothing hangs on how it is drawn.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -63,6 +66,16 @@ impl Said {
 
     pub(crate) fn refused(text: impl AsRef<str>) -> Self {
         Self::new(Sort::Refused, text)
+    }
+
+    /// What is wrong by the sheet's own word, and what mends it, as two sentences.
+    pub(crate) fn mistake(lead: &str, error: &SheetError) -> Self {
+        let mend = error
+            .mend
+            .as_deref()
+            .map_or(String::new(), |mend| format!(" {}", sentence(&capital(mend))));
+        let message = if lead.is_empty() { capital(&error.message) } else { error.message.clone() };
+        Self::refused(format!("{lead}{}{mend}", sentence(&message)))
     }
 }
 

@@ -3,9 +3,10 @@
 use truing::model::{CautionId, FixId, StateId};
 
 use super::Session;
+use super::doubt::Question as Doubtful;
 use super::fit::Fitting;
 use super::intake::Question;
-use super::offer::{Offer, Question as Doubtful};
+use super::offer::Offer;
 use crate::bench::Bench;
 use crate::command::{Command, Line, line};
 use crate::said::Said;

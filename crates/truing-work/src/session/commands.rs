@@ -98,8 +98,7 @@ impl Session {
             Ok(slot) if value.is_empty() => self.go_to(slot),
             Ok(slot) => self.offer(Offer::new(slot, value), said),
             Err(error) => {
-                let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-                said.push(Said::refused(format!("Not recorded: {}.{mend}", error.message)));
+                said.push(Said::mistake("Not recorded: ", &error));
             }
         }
     }
@@ -184,8 +183,7 @@ impl Session {
             (false, _) => match find_slot(self.bench.spec(), name) {
                 Ok(slot) => slot,
                 Err(error) => {
-                    let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-                    said.push(Said::refused(format!("{}.{mend}", error.message)));
+                    said.push(Said::mistake("", &error));
                     return;
                 }
             },

@@ -30,8 +30,7 @@ impl Session {
         let mut trial = self.ledger.sheet().clone();
         crate::ledger::apply(&mut trial, &Event::Meter(meter.clone()));
         if let Err(error) = self.bench.accepts(&trial) {
-            let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-            said.push(Said::refused(format!("Not recorded: {}.{mend}", error.message)));
+            said.push(Said::mistake("Not recorded: ", &error));
             return;
         }
         if self.keep(Event::Meter(meter), said) {
@@ -47,8 +46,7 @@ impl Session {
 
     fn use_meter(&mut self, name: &str, said: &mut Vec<Said>) {
         if let Err(error) = self.known_meter(name) {
-            let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-            said.push(Said::refused(format!("{}.{mend}", error.message)));
+            said.push(Said::mistake("", &error));
             return;
         }
         self.prefer(name);
@@ -110,8 +108,7 @@ impl Session {
                 (self.state, self.declared) = (Some(id), Some(id));
             }
             Err(error) => {
-                let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-                said.push(Said::refused(format!("{}.{mend}", error.message)));
+                said.push(Said::mistake("", &error));
             }
         }
     }

@@ -141,8 +141,7 @@ impl Session {
                 let price = text.replace(',', ".");
                 match check_price(&price) {
                     Err(error) if !empty => {
-                        let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-                        said.push(Said::refused(format!("{}.{mend}", error.message)));
+                        said.push(Said::mistake("", &error));
                     }
                     _ => {
                         fitting.part.price = (!empty).then_some(price);

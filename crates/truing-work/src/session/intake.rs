@@ -178,8 +178,7 @@ impl Session {
         let mut trial = self.ledger.sheet().clone();
         crate::ledger::apply(&mut trial, &Event::Property(entry.clone()));
         if let Err(error) = self.bench.accepts(&trial) {
-            let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}"));
-            said.push(Said::refused(format!("Not recorded: {}.{mend}", error.message)));
+            said.push(Said::mistake("Not recorded: ", &error));
             return false;
         }
         let kept = self.keep(Event::Property(entry), said);
@@ -197,8 +196,8 @@ impl Session {
                 self.keep(Event::Shows(name), said)
             }
             Err(error) => {
-                let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-                said.push(Said::refused(format!("{}.{mend} Enter leaves it out.", error.message)));
+                said.push(Said::mistake("", &error));
+                said.push(Said::text("Enter leaves it out."));
                 false
             }
         }

@@ -2,6 +2,7 @@
 
 mod ask;
 mod commands;
+mod doubt;
 mod equipment;
 mod fit;
 mod flow;

@@ -26,8 +26,7 @@ impl Session {
     pub(super) fn photo(&mut self, text: &str, said: &mut Vec<Said>) {
         let (path, note) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         if let Err(error) = check_photo_path(path) {
-            let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-            said.push(Said::refused(format!("Not recorded: {}.{mend}", error.message)));
+            said.push(Said::mistake("Not recorded: ", &error));
             return;
         }
         let note = (!note.trim().is_empty()).then(|| note.trim().to_owned());

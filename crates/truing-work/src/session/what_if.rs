@@ -19,8 +19,7 @@ impl Session {
             Line::Named(name, value) => match find_slot(self.bench.spec(), name) {
                 Ok(slot) => Some((slot, value)),
                 Err(error) => {
-                    let mend = error.mend.map_or(String::new(), |mend| format!(" {mend}."));
-                    said.push(Said::refused(format!("{}.{mend}", error.message)));
+                    said.push(Said::mistake("", &error));
                     return;
                 }
             },

@@ -22,3 +22,9 @@ pub(crate) fn sentence(text: &str) -> String {
         format!("{text}.")
     }
 }
+
+/// A text with a capital at its beginning.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
