@@ -12,6 +12,7 @@ pub mod ranking;
 mod stages;
 mod worth;
 
+pub(crate) use network::way;
 pub use network::{
     COMPLAINED_NONE_WEIGHT, Complaint, NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES,
     UnsoundFaults,
@@ -22,5 +23,6 @@ pub use ranking::{
     Weighing, WhyUnused,
 };
 pub use stages::Visit;
+pub(crate) use stages::as_it_came;
 pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
 pub use worth::{FaultWorth, Worth};

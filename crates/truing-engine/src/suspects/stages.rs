@@ -3,7 +3,7 @@
 use truing_diagnosis::{
     Band, Evidence, EvidenceError, Network, Part, Posterior, REPAIR_SUCCEEDS, Situation,
 };
-use truing_model::{CheckId, FixId, Reading, SlotId, Spec, StateId};
+use truing_model::{CheckId, FixId, Reading, SlotId, Spec, SpecParts, StateId};
 
 use super::evidence::Gathered;
 use super::network::{Complaint, Networks, SuspectPlan, way};
@@ -218,7 +218,7 @@ impl SuspectPlan {
 
 /// A state that says neither what it is reached from nor how long that takes, and that others are
 /// reached from: how the machine came in.
-fn as_it_came(spec: &Spec, state: StateId) -> bool {
+pub(crate) fn as_it_came(spec: &SpecParts, state: StateId) -> bool {
     let first = spec.state(state).is_some_and(|of| of.from.is_empty() && of.takes.is_none());
     first && spec.states.iter().any(|other| other.from.contains(&state))
 }
