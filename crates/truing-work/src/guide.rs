@@ -1,7 +1,10 @@
-//! Where the next step comes from.
+//! Where the next step comes from: the engine, which takes the measurement that tells most, or a
+//! written procedure of the spec.
 
+use truing::engine::Visit;
+use truing::engine::procedure::{Walk, walk};
 use truing::engine::suspects::{NextCheck, Recommended, RepairVerdict};
-use truing::model::{CheckId, Outcome};
+use truing::model::{CheckId, Outcome, Procedure, SlotId, Taken};
 
 use crate::bench::{Bench, Standing};
 use crate::task::{Aim, Task};
@@ -64,4 +67,32 @@ fn next_in_order(bench: &Bench, standing: &Standing, left_out: &[CheckId]) -> Pr
         Some(task) => Proposal::Take(task, None),
         None => Proposal::Nothing,
     }
+}
+
+/// Where a job stands in a procedure of the spec. Only what was read since the last repair counts.
+#[must_use]
+pub fn walked(bench: &Bench, standing: &Standing, procedure: &Procedure) -> Walk {
+    let since = standing.rounds.iter().rposition(|round| !round.fitted.is_empty()).unwrap_or(0);
+    let rounds = standing.rounds.get(since..).unwrap_or_default();
+    let visits: Vec<Visit<'_>> = rounds
+        .iter()
+        .map(|of| Visit { sheet: &of.sheet, findings: &of.findings, fitted: &of.fitted })
+        .collect();
+    walk(bench.spec(), bench.compiled().plan(), procedure, &visits)
+}
+
+/// The step that a procedure takes next; nothing where it has ended or cannot go on.
+#[must_use]
+pub fn by_procedure(bench: &Bench, standing: &Standing, walk: &Walk) -> Option<Task> {
+    let step = walk.next.as_ref()?;
+    let spec = bench.spec();
+    let of_condition = step.checks.first().map(|check| Taken::Check(*check));
+    let taken = step.takes.iter().copied().chain(of_condition);
+    let again: Vec<SlotId> = if step.again { step.slots().collect() } else { Vec::new() };
+    let tasks =
+        taken.map(|taken| Task::taken(spec, taken, Some(step.minutes)).again(again.clone()));
+    let mut tasks = tasks.filter(|task| !task.left(standing).is_empty());
+    // Where no check or reading is named, what settles a condition is read one by one.
+    let by_reading = || step.slots().map(|slot| Task::taken(spec, Taken::Slot(slot), None));
+    tasks.next().or_else(|| by_reading().find(|task| !task.left(standing).is_empty()))
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use truing::model::{CheckId, SlotId, Spec, StateId};
+use truing::model::{CheckId, DerivedId, SlotId, Spec, StateId, Taken};
 
 use crate::bench::Standing;
 
@@ -13,6 +13,8 @@ pub enum Aim {
     Check(CheckId),
     /// A reading by itself.
     Slot(SlotId),
+    /// A quantity is worked out.
+    Derived(DerivedId),
 }
 
 /// One step of the work.
@@ -22,6 +24,8 @@ pub struct Task {
     pub aim: Aim,
     /// What is read for it, in the order in which it is asked for.
     pub slots: Vec<SlotId>,
+    /// Those of them that are read again, though something stands there.
+    pub again: Vec<SlotId>,
     /// What it takes with getting there, in minutes, where that is known.
     pub minutes: Option<f64>,
 }
@@ -31,19 +35,43 @@ impl Task {
     #[must_use]
     pub fn check(spec: &Spec, check: CheckId, minutes: Option<f64>) -> Self {
         let slots = spec.check(check).map_or(&[][..], |check| &check.slots);
-        Self { aim: Aim::Check(check), slots: in_order(spec, slots), minutes }
+        Self::new(spec, Aim::Check(check), slots, minutes)
     }
 
-    /// The step that takes readings.
+    /// The step for what a written procedure takes.
     #[must_use]
-    pub fn slot(spec: &Spec, slot: SlotId) -> Self {
-        Self { aim: Aim::Slot(slot), slots: in_order(spec, &[slot]), minutes: None }
+    pub fn taken(spec: &Spec, taken: Taken, minutes: Option<f64>) -> Self {
+        match taken {
+            Taken::Check(check) => Self::check(spec, check, minutes),
+            Taken::Slot(slot) => Self::new(spec, Aim::Slot(slot), &[slot], minutes),
+            Taken::Derived(id) => {
+                let slots = spec.derived_at(id).map_or(&[][..], |derived| &derived.slots);
+                Self::new(spec, Aim::Derived(id), slots, minutes)
+            }
+        }
+    }
+
+    fn new(spec: &Spec, aim: Aim, slots: &[SlotId], minutes: Option<f64>) -> Self {
+        Self { aim, slots: in_order(spec, slots), again: Vec::new(), minutes }
+    }
+
+    /// The same, with these read again.
+    #[must_use]
+    pub fn again(mut self, slots: impl IntoIterator<Item = SlotId>) -> Self {
+        self.again = slots.into_iter().filter(|slot| self.slots.contains(slot)).collect();
+        self
     }
 
     /// What is still to be read.
     #[must_use]
     pub fn left(&self, standing: &Standing) -> Vec<SlotId> {
-        self.slots.iter().copied().filter(|slot| !standing.filled(*slot)).collect()
+        let open = |slot: &SlotId| !standing.filled(*slot) || self.again.contains(slot);
+        self.slots.iter().copied().filter(open).collect()
+    }
+
+    /// Notes that a reading was read.
+    pub fn was_read(&mut self, slot: SlotId) {
+        self.again.retain(|other| *other != slot);
     }
 
     /// Its name on record: the check's or the reading's.
@@ -52,6 +80,7 @@ impl Task {
         match self.aim {
             Aim::Check(id) => spec.check(id).map_or("", |check| check.label.as_str()),
             Aim::Slot(id) => spec.slot(id).map_or("", |slot| slot.label.as_str()),
+            Aim::Derived(id) => spec.derived_at(id).map_or("", |derived| derived.label.as_str()),
         }
     }
 
@@ -61,6 +90,10 @@ impl Task {
         match self.aim {
             Aim::Check(id) => spec.check(id).map_or("", |check| check.title.as_str()),
             Aim::Slot(id) => spec.slot(id).map_or("", |slot| slot.title.as_str()),
+            Aim::Derived(id) => {
+                let derived = spec.derived_at(id);
+                derived.and_then(|derived| derived.title.as_deref()).unwrap_or("A quantity")
+            }
         }
     }
 }

@@ -46,6 +46,10 @@ fn lead(
     let session = Session::new(compiled, record, events, Box::new(now));
     let mut session =
         session.map_err(|errors| errors.iter().map(Problem::from).collect::<Vec<_>>())?;
+    if let Some(procedure) = &arguments.procedure {
+        let none = |why| vec![Problem::new("unknown-procedure", why)];
+        session = session.follow(procedure).map_err(none)?;
+    }
     talk(&mut session, &files.order, &mut lines, &mut told).map_err(|error| broken(&error))
 }
 

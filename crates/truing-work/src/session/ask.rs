@@ -129,6 +129,10 @@ impl Session {
             self.skip(why, said);
             return;
         }
+        // Another reading can be given out of order; it has cautions of its own.
+        if let (Line::Named(..), Then::Step(_)) = (line(text, |name| self.is_known(name)), &then) {
+            return self.command(text, said);
+        }
         if !is_yes(text) {
             said.push(Said::asked(
                 "The caution comes first. Type yes when it is read and seen to; skip leaves the step out.",

@@ -1,6 +1,6 @@
 //! What the commands do.
 
-use truing::job::{Skipped, find_slot};
+use truing::job::{Entry, Skipped, find_slot};
 use truing::model::SlotId;
 use truing::report::{Style, SuspectsReport, render_next};
 
@@ -19,11 +19,11 @@ impl Session {
             return self.offer(Offer::new(slot, text), said);
         }
         match line(text, |name| self.is_known(name)) {
-            Line::Empty => {
-                if self.current.is_none() {
-                    said.push(Said::text("Type help to see what can be typed."));
-                }
+            Line::Empty if self.free => (self.free, self.task) = (false, None),
+            Line::Empty if self.current.is_none() => {
+                said.push(Said::text("Type help to see what can be typed."));
             }
+            Line::Empty => {}
             Line::Command(command, rest) => self.run(command, rest, said),
             Line::Named(name, value) => self.named_reading(name, value, said),
             Line::Bare(text) => match self.current {
@@ -59,7 +59,7 @@ impl Session {
     }
 
     /// Whether a name is that of a reading or a property.
-    fn is_known(&self, name: &str) -> bool {
+    pub(super) fn is_known(&self, name: &str) -> bool {
         let spec = self.bench.spec();
         let plain = name.split('[').next().unwrap_or(name).trim();
         spec.slots.iter().any(|slot| slot.name == plain)
@@ -105,7 +105,8 @@ impl Session {
 
     /// A reading is asked for out of order.
     fn go_to(&mut self, slot: SlotId) {
-        (self.detour, self.current, self.idle) = (Some(slot), None, false);
+        (self.detour, self.current) = (Some(slot), None);
+        (self.idle, self.free) = (false, false);
     }
 
     pub(super) fn unknown(&mut self, text: &str, said: &mut Vec<Said>) {
@@ -145,11 +146,25 @@ impl Session {
         if !self.in_round(said) {
             return;
         }
+        let left_out = self.skipped_reading(why);
         let skipped = Skipped { check, why: why.to_owned(), ..Skipped::default() };
-        if self.keep(Event::Skipped(skipped), said) {
+        let kept = left_out.is_none_or(|entry| self.keep(Event::Reading(entry), said));
+        if kept && self.keep(Event::Skipped(skipped), said) {
             said.push(Said::recorded(told));
-            (self.task, self.current, self.idle) = (None, None, false);
+            (self.task, self.current) = (None, None);
+            (self.idle, self.free) = (false, false);
         }
+    }
+
+    /// A written procedure asks for a reading until it is taken, or set down as not taken.
+    fn skipped_reading(&self, why: &str) -> Option<Entry> {
+        self.procedure.as_ref()?;
+        let left = self.task.as_ref()?.left(&self.standing);
+        let slot = self.current.or(left.first().copied())?;
+        let why = why.replace(['"', '\\'], "'");
+        let path = self.bench.label(slot).to_owned();
+        let value = format!("not taken \"{why}\"");
+        Some(Entry { path, value, time: self.now(), ..Entry::default() })
     }
 
     pub(super) fn back(&mut self, said: &mut Vec<Said>) {
@@ -165,8 +180,8 @@ impl Session {
                 {
                     self.detour = Some(slot);
                 }
-                (self.task, self.current, self.idle) = (None, None, false);
-                self.last = None;
+                (self.task, self.current) = (None, None);
+                (self.idle, self.free, self.last) = (false, false, None);
             }
             Ok(None) => said.push(Said::text("There is nothing to take back.")),
             Err(why) => said.push(Said::refused(format!("Not taken back: {}.", why.0))),
@@ -206,6 +221,10 @@ impl Session {
     }
 
     fn next(&mut self, said: &mut Vec<Said>) {
+        if self.free {
+            (self.free, self.task) = (false, None);
+            return;
+        }
         if self.idle || self.task.is_none() {
             return self.measure_on(said);
         }

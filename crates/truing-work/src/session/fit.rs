@@ -76,7 +76,6 @@ impl Session {
             return self.begin_fit(fix, said);
         }
         self.show_cautions(&new, said);
-        said.push(Said::asked("Type yes when this was read and seen to."));
         self.ask = Some(Ask::Cautions(new, Then::Fit(fix)));
     }
 
@@ -201,7 +200,9 @@ impl Session {
         }
         self.acknowledged.clear();
         (self.task, self.detour, self.current, self.last) = (None, None, None, None);
-        (self.state, self.declared, self.idle) = (None, None, false);
+        (self.state, self.declared) = (None, None);
+        (self.idle, self.free) = (false, false);
+        self.passed.clear();
         true
     }
 

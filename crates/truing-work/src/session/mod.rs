@@ -15,8 +15,8 @@ mod what_if;
 use std::collections::BTreeSet;
 
 use truing::Compiled;
-use truing::job::{JobSheet, SheetError};
-use truing::model::{CautionId, SlotId, StateId};
+use truing::job::{JobSheet, SheetError, nearest};
+use truing::model::{CautionId, SlotId, StateId, StepId};
 
 use crate::bench::{Bench, Standing};
 use crate::ledger::{Event, Ledger, Record};
@@ -25,6 +25,7 @@ use crate::said::Said;
 use crate::slip::Same;
 use crate::task::Task;
 use crate::tell::step;
+use crate::tell::suspects::Gist;
 use ask::Ask;
 
 /// Longer lines are cut: a complaint of ten thousand characters is kept whole.
@@ -59,11 +60,18 @@ pub struct Session {
     ranges_itself: BTreeSet<(String, usize)>,
     same: Same,
     last: Option<SlotId>,
-    told: Vec<Said>,
+    told: Option<Gist>,
     /// The name that the first round gets.
     first_round: String,
+    /// The written procedure that is followed, and its steps that were told.
+    procedure: Option<String>,
+    passed: BTreeSet<StepId>,
+    /// What that procedure warned of.
+    warned: Vec<CautionId>,
     /// Nothing is proposed, and that was told.
     idle: bool,
+    /// Readings are given by name, out of order: nothing is proposed before that is asked for.
+    free: bool,
     over: bool,
 }
 
@@ -97,11 +105,34 @@ impl Session {
             ranges_itself: BTreeSet::new(),
             same: Same::default(),
             last: None,
-            told: Vec::new(),
+            told: None,
             first_round: "as found".to_owned(),
+            procedure: None,
+            passed: BTreeSet::new(),
+            warned: Vec::new(),
             idle: false,
+            free: false,
             over: false,
         })
+    }
+
+    /// Follows a written procedure of the spec, in place of the measurement that tells most.
+    ///
+    /// # Errors
+    /// Where the spec has none of this name; the text says which it has.
+    pub fn follow(mut self, procedure: &str) -> Result<Self, String> {
+        let spec = self.bench.spec();
+        if spec.procedure_named(procedure).is_none() {
+            let names = || spec.procedures.iter().map(|it| it.name.as_str());
+            let known = match nearest(procedure, names()) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None if spec.procedures.is_empty() => "it has none".to_owned(),
+                None => format!("it has {}", names().collect::<Vec<_>>().join(", ")),
+            };
+            return Err(format!("the spec has no procedure `{procedure}`; {known}"));
+        }
+        self.procedure = Some(procedure.to_owned());
+        Ok(self)
     }
 
     /// Opens the job under this name, or opens it again.
@@ -152,7 +183,8 @@ impl Session {
         match (&self.ask, self.current) {
             (Some(ask), _) => ask.prompt(&self.bench),
             (None, Some(slot)) => step::prompt(&self.bench, slot),
-            (None, None) => "> ".to_owned(),
+            (None, None) if self.idle => "> ".to_owned(),
+            (None, None) => "Reading by its name, or Enter for the next step: ".to_owned(),
         }
     }
 

@@ -13,7 +13,7 @@ use crate::meters::{AtHand, is_electrical};
 use crate::said::Said;
 use crate::scale::Gauge;
 use crate::slip::{Slip, slips};
-use crate::tell::{outcome, step};
+use crate::tell::outcome;
 use crate::typed::{Typed, typed};
 use crate::way::cautions;
 
@@ -287,24 +287,16 @@ impl Session {
             said.extend(outcome::changed(&self.bench, before.as_ref(), after, offer.slot));
         }
         self.last = Some(offer.slot);
-        let asked_for = self.current == Some(offer.slot);
-        if self.detour == Some(offer.slot) || !asked_for {
+        if let Some(task) = &mut self.task {
+            task.was_read(offer.slot);
+        }
+        let asked_for = [self.current, self.detour].contains(&Some(offer.slot));
+        if !asked_for {
             self.tell_suspects(said);
         }
-        self.detour = self.detour.filter(|slot| *slot != offer.slot);
-        if asked_for || self.current.is_none() {
-            self.current = None;
-        } else if let Some(current) = self.current {
-            // Out of order: what was asked for is asked for again.
-            let still = !self.standing.filled(current);
-            self.current = None;
-            if still {
-                said.push(Said::text("Back to the step."));
-                said.extend(step::slot(&self.bench, &self.meters(), current));
-                self.current = Some(current);
-            }
-        }
-        self.idle = false;
+        // Out of order: whoever goes their own way is not led back before they ask for it.
+        self.free = !asked_for;
+        (self.detour, self.current, self.idle) = (None, None, false);
     }
 
     fn refuse(&mut self, offer: &Offer, error: &SheetError, said: &mut Vec<Said>) {

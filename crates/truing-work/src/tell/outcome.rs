@@ -47,13 +47,13 @@ fn is_news(was: Option<&Finding>, now: &Finding, own: bool) -> bool {
     }
 }
 
-/// "No ripple at the battery (smooth): outside high. 0.18 V is above max 0.10 V."
+/// "No ripple at the battery (smooth): outside high; 0.18 V is above max 0.10 V."
 pub(crate) fn outcome(bench: &Bench, round: &Judged, finding: &Finding) -> String {
     let spec = bench.spec();
     let Some(check) = spec.check(finding.check) else { return String::new() };
     let why = reason_text(spec, &round.sheet, &round.findings, finding);
     let words = finding.outcome.words();
-    format!("{} ({}): {words}. {}", check.title, check.label, sentence(&why)).trim_end().to_owned()
+    format!("{} ({}): {words}; {}", check.title, check.label, sentence(&why))
 }
 
 /// Which of the meters at hand would decide what is undecided.

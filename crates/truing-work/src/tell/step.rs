@@ -1,7 +1,10 @@
 //! What is to be done next: the step, the way there, where the leads go, and what is asked for.
 
+use truing::engine::procedure::{Passed, What};
 use truing::engine::suspects::NextCheck;
-use truing::model::{CheckRule, LimitRule, Slot, SlotId, SlotKind, Spec, State, StateId};
+use truing::model::{
+    CheckRule, LimitRule, Procedure, Slot, SlotId, SlotKind, Spec, State, StateId, Step,
+};
 use truing::report::{chance, minutes};
 use truing::units::{Measure, Place};
 
@@ -40,8 +43,8 @@ fn pointers(spec: &Spec, next: &NextCheck) -> String {
     let told = next.outcomes.iter().filter(|of| of.probability >= 0.005).filter_map(|of| {
         let (cure, p) = of.cures.first()?;
         let band = super::outcome::band_words(of.band);
-        let to = remedy(spec, *cure);
-        Some(format!("{band} ({}) points to {to} ({})", chance(of.probability), chance(*p)))
+        let (p, to) = (chance(*p), remedy(spec, *cure));
+        Some(format!("{band} ({}) points to: {to}, {p}", chance(of.probability)))
     });
     let told: Vec<String> = told.collect();
     let then = next.then.iter().filter_map(|id| Some(spec.check(*id)?.title.clone()));
@@ -52,6 +55,28 @@ fn pointers(spec: &Spec, next: &NextCheck) -> String {
         format!(" It comes before: {}.", listed(&then))
     };
     if told.is_empty() { then.trim().to_owned() } else { format!("{}.{then}", told.join("; ")) }
+}
+
+/// What a written procedure says at a step that was come through.
+pub(crate) fn passed(bench: &Bench, procedure: &Procedure, passed: &Passed) -> Vec<Said> {
+    let spec = bench.spec();
+    match (&passed.what, procedure.step(passed.step)) {
+        (What::Advised, Some(Step::Advise(text))) => {
+            vec![Said::title(format!("Advice: {}", sentence(text)))]
+        }
+        (What::Suspected(faults), _) => {
+            let titles = faults.iter().map(|fault| super::suspects::fault_title(spec, *fault));
+            vec![Said::title(format!(
+                "The procedure suspects: {}.",
+                listed(&titles.collect::<Vec<_>>())
+            ))]
+        }
+        (What::Cautioned(ids), _) => {
+            let known = ids.iter().filter_map(|id| spec.cautions.get(id.0 as usize));
+            known.map(|caution| Said::caution(&caution.text)).collect()
+        }
+        _ => Vec::new(),
+    }
 }
 
 /// How the machine has to be brought there.

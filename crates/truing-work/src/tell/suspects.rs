@@ -14,6 +14,44 @@ const NAMED: usize = 3;
 /// A cure that is less likely is not named behind the first.
 const WORTH_NAMING: f64 = 0.03;
 
+/// What of a ranking is worth telling anew.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Gist {
+    seen: Option<Seen>,
+    leader: Option<(Remedy, f64)>,
+    pair: Option<[FaultId; 2]>,
+    proof: Option<(RepairVerdict, Vec<CheckId>, Vec<CheckId>)>,
+}
+
+impl Gist {
+    pub fn of(stage: &Stage) -> Self {
+        let ranking = stage.ranking.as_ref().ok();
+        let proof = ranking.and_then(|of| of.proof.as_ref());
+        Self {
+            seen: ranking.map(|of| of.seen),
+            leader: ranking
+                .and_then(|of| of.cures.first())
+                .map(|cure| (cure.remedy, cure.probability)),
+            pair: ranking.and_then(|of| of.pair).map(|pair| pair.faults),
+            proof: proof.map(|of| (of.verdict, of.missing.clone(), of.failed.clone())),
+        }
+    }
+
+    /// A leader that is somewhat surer than before is no news.
+    pub fn is_news_to(&self, told: &Self) -> bool {
+        const SURER: f64 = 0.1;
+        let leader = match (self.leader, told.leader) {
+            (Some((now, p)), Some((was, q))) => now != was || (p - q).abs() >= SURER,
+            (now, was) => now.is_some() != was.is_some(),
+        };
+        let led = self.seen == Some(Seen::Failed);
+        (led && leader)
+            || self.seen != told.seen
+            || self.pair != told.pair
+            || self.proof != told.proof
+    }
+}
+
 /// Who is suspected; nothing where nothing was measured that bears on a fault.
 pub(crate) fn suspects(spec: &Spec, stage: &Stage) -> Vec<Said> {
     let ranking = match &stage.ranking {
@@ -53,18 +91,18 @@ fn named(spec: &Spec, ranking: &Ranking) -> Option<String> {
             let cures = ranking.cures.iter().take(NAMED).enumerate();
             let cures = cures.filter(|(at, cure)| *at == 0 || cure.probability >= WORTH_NAMING);
             let told: Vec<String> = cures.map(|(_, cure)| suspect(spec, cure)).collect();
-            Some(format!("Suspects: {}.", told.join("; then ")))
+            Some(format!("Suspects: {}.", told.join(". Then: ")))
         }
     }
 }
 
-/// "Upper diode V open or 5 others (62 %), mended by: Renew the regulator-rectifier"
+/// "Upper diode V open or 5 others, 62 %: Renew the regulator-rectifier (part: …)"
 fn suspect(spec: &Spec, cure: &CureRanked) -> String {
     let p = chance(cure.probability);
     match cure.remedy {
-        Remedy::Nothing => format!("nothing wrong ({p})"),
-        Remedy::NotListed => format!("a fault that is not listed ({p})"),
-        Remedy::Unmended(fault) => format!("{} ({p})", fault_title(spec, fault)),
+        Remedy::Nothing => format!("nothing wrong, {p}"),
+        Remedy::NotListed => format!("a fault that is not listed, {p}"),
+        Remedy::Unmended(fault) => format!("{}, {p}", fault_title(spec, fault)),
         Remedy::Fix(fix) => {
             let first = cure.faults.first().map(|of| fault_title(spec, of.fault));
             // Those that are as good as ruled out are not counted.
@@ -74,8 +112,7 @@ fn suspect(spec: &Spec, cure: &CureRanked) -> String {
                 1 => " or 1 other".to_owned(),
                 n => format!(" or {n} others"),
             };
-            let first = first.unwrap_or_default();
-            format!("{first}{others} ({p}), mended by {}", fix_title(spec, fix))
+            format!("{}{others}, {p}: {}", first.unwrap_or_default(), fix_title(spec, fix))
         }
     }
 }
@@ -88,7 +125,8 @@ pub(crate) fn decided(spec: &Spec, ranking: &Ranking, more: bool) -> Vec<Said> {
             "Enough is known: nothing has to be renewed by what was measured.".to_owned()
         }
         Recommended::Act(cure) => {
-            format!("Enough is known: {}.{}", remedy(spec, *cure), how(spec, &[*cure]))
+            let takes = minutes_of(spec, *cure);
+            format!("Enough is known: {}{takes}.{}", remedy(spec, *cure), how(spec, &[*cure]))
         }
         Recommended::FitsNothing(strangest) => {
             let strangest = strangest.and_then(|check| spec.check(check));
@@ -156,11 +194,17 @@ fn fix_title(spec: &Spec, id: FixId) -> String {
         [one] => format!("part: {one}"),
         _ => format!("parts: {}", listed(&parts)),
     };
-    let takes = fix.seconds.map_or(String::new(), |of| format!(", {}", minutes(of / 60.0)));
-    format!("{} ({parts}{takes})", fix.title)
+    format!("{} ({parts})", fix.title)
 }
 
-fn fault_title(spec: &Spec, id: FaultId) -> String {
+/// ", about 30 min"
+fn minutes_of(spec: &Spec, cure: Remedy) -> String {
+    let Remedy::Fix(fix) = cure else { return String::new() };
+    let seconds = spec.fix(fix).and_then(|fix| fix.seconds);
+    seconds.map_or(String::new(), |of| format!(", about {}", minutes(of / 60.0)))
+}
+
+pub(crate) fn fault_title(spec: &Spec, id: FaultId) -> String {
     spec.fault(id).map_or(String::new(), |fault| {
         if fault.title.is_empty() { fault.label.clone() } else { fault.title.clone() }
     })
