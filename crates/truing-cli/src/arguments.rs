@@ -20,6 +20,10 @@ Examples:
   truing assess trike.truing - --sheet-format csv < readings.csv
   truing assess trike.truing monday.toml --decide 'at 95 %' --monte-carlo 1000000
 
+A sheet that was judged by another edition of the spec is refused, with the limits that changed since:
+what it says then must not change behind anybody's back. `--this-edition` judges it anew. Where the
+edition is the same and the text of the spec is another, the report says so.
+
 With several rounds in a sheet every round is shown, then before and after side by side; the exit
 status is that of the last round. With several sheets it is that of the gravest.";
 
@@ -209,6 +213,9 @@ pub struct SheetArguments {
     /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
     #[arg(long, value_name = "RULE")]
     pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
     /// Nothing has to be measured yet.
     #[arg(skip)]
     pub may_be_empty: bool,
@@ -266,6 +273,9 @@ pub struct NextArguments {
     /// A reading, or a property of the machine, given here; goes before what a sheet says
     #[arg(long = "set", value_name = "NAME=READING")]
     pub set: Vec<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
 }
 
 /// `truing work`

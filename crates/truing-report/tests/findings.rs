@@ -8,6 +8,7 @@ use fixture::*;
 use serde_json::Value as Json;
 use truing_engine::{Because, Findings, Sheet};
 use truing_job::JobSheet;
+use truing_job::edition::Standing;
 use truing_model::{CheckId, Outcome, PropertyId, PropertyValue, Reading, Side, Spec};
 use truing_report::{Report, Round, Style, findings_json, render_findings, render_report};
 
@@ -120,6 +121,7 @@ fn two_rounds<'a>(
     Report {
         spec,
         job: Some(job),
+        standing: Standing::Unrecorded,
         rounds: vec![round("as found", found), round("as left", left)],
         suspects: &[],
         only: None,

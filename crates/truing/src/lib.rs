@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), `edition` (which spec a job was judged by), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -26,6 +26,7 @@ mod case_suspects;
 pub mod cases;
 pub mod check;
 pub mod compiled;
+mod edition;
 pub mod error;
 pub mod explain;
 pub mod instruments;
