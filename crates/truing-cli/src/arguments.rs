@@ -293,6 +293,9 @@ pub struct WorkArguments {
     /// Read the answers from a file
     #[arg(long, value_name = "FILE")]
     pub script: Option<PathBuf>,
+    /// Go on by this edition of the spec though the job was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
     /// No line editing on a terminal: whole lines, for screen readers and slow lines
     #[arg(long)]
     pub plain: bool,

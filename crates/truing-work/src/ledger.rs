@@ -1,58 +1,11 @@
 //! What is kept of a session: every entry is on record before it counts. The record itself is behind a
 //! trait, so that a test keeps it in memory and the command in a journal.
 
-use truing::job::{
-    Bypass, Closed, Entry, Fitted, Instrument, JobSheet, Part, Photo, Remark, Round, Skipped,
-};
+use std::collections::BTreeSet;
 
-/// One entry of a job's record.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Event {
-    /// The job is opened, with its head: order, spec, date, technician and what a sheet said already.
-    Opened(Box<JobSheet>),
-    /// What the customer said.
-    Complaint(String),
-    /// Who measures.
-    Technician(String),
-    /// The state that the complaint shows in.
-    Shows(String),
-    /// What the machine is.
-    Property(Entry),
-    /// An instrument at hand.
-    Meter(Instrument),
-    /// What was read.
-    Reading(Entry),
-    /// What was left out, and why.
-    Skipped(Skipped),
-    /// A remark.
-    Remark(Remark),
-    /// A photo.
-    Photo(Photo),
-    /// A caution that was read.
-    Caution(String),
-    /// What was done to the machine.
-    Fitted {
-        /// The spec's fix.
-        fix: String,
-        /// The parts.
-        parts: Vec<Part>,
-    },
-    /// A new round.
-    NextRound {
-        /// Its name.
-        name: String,
-        /// When it begins.
-        time: Option<String>,
-    },
-    /// Something bridged, or a bridge that is off again.
-    Bypass(Bypass),
-    /// An earlier entry does not count.
-    Undo(u64),
-    /// The job is closed.
-    Closed(Closed),
-    /// It is open again.
-    Reopened,
-}
+use jiff::Timestamp;
+use truing::job::JobSheet;
+use truing::job::journal::{Event, FoldError, Logged, fold};
 
 /// Why an entry could not be kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -60,179 +13,102 @@ pub struct NotKept(pub String);
 
 /// Where the entries of a job are kept.
 pub trait Record {
-    /// Keeps an entry. When this returns, the entry outlives a crash.
+    /// Keeps an entry and gives its number. When this returns, the entry outlives a crash.
     ///
     /// # Errors
     /// Where it cannot be kept: then it is not there.
-    fn keep(&mut self, event: &Event) -> Result<(), NotKept>;
+    fn append(&mut self, event: Event) -> Result<u64, NotKept>;
 
-    /// Writes the sheet that the entries come to, where one is kept beside them.
+    /// Every entry, in order.
+    fn entries(&self) -> &[Logged];
+
+    /// The sheet that they come to.
+    fn sheet(&self) -> &JobSheet;
+
+    /// Writes that sheet, where one is kept beside the entries.
     ///
     /// # Errors
     /// Where it cannot be written; the entries are there all the same.
-    fn settle(&mut self, sheet: &JobSheet) -> Result<(), NotKept>;
+    fn settle(&mut self) -> Result<(), NotKept>;
 }
 
-/// A record that is forgotten with the program: for tests and for trying things.
+/// A record that is forgotten with the program: for tests, and for trying things.
 #[derive(Clone, Debug, Default)]
-pub struct InMemory(pub Vec<Event>);
-
-impl Record for InMemory {
-    fn keep(&mut self, event: &Event) -> Result<(), NotKept> {
-        self.0.push(event.clone());
-        Ok(())
-    }
-
-    fn settle(&mut self, _: &JobSheet) -> Result<(), NotKept> {
-        Ok(())
-    }
-}
-
-/// The entries of a job and the sheet that they come to.
-pub struct Ledger {
-    record: Box<dyn Record>,
-    events: Vec<Event>,
+pub struct InMemory {
+    entries: Vec<Logged>,
     sheet: JobSheet,
 }
 
-impl Ledger {
-    /// What was kept before, to be gone on with.
-    #[must_use]
-    pub fn new(record: Box<dyn Record>, events: Vec<Event>) -> Self {
-        let sheet = fold(&events);
-        Self { record, events, sheet }
+impl Record for InMemory {
+    fn append(&mut self, event: Event) -> Result<u64, NotKept> {
+        let sequence = self.entries.len() as u64 + 1;
+        let mut entries = self.entries.clone();
+        entries.push(Logged { sequence, time: Timestamp::UNIX_EPOCH, event });
+        self.sheet = fold(&entries).map_err(|error| NotKept(error.to_string()))?;
+        self.entries = entries;
+        Ok(sequence)
     }
 
-    /// The sheet as it stands.
-    #[must_use]
-    pub const fn sheet(&self) -> &JobSheet {
+    fn entries(&self) -> &[Logged] {
+        &self.entries
+    }
+
+    fn sheet(&self) -> &JobSheet {
         &self.sheet
     }
 
-    /// The round that is being worked on.
-    #[must_use]
-    pub fn round(&self) -> Option<&Round> {
-        self.sheet.rounds.last()
-    }
-
-    /// Whether anything was kept yet.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.events.is_empty()
-    }
-
-    /// Keeps an entry; after that it counts.
-    ///
-    /// # Errors
-    /// [`NotKept`]: nothing has changed then.
-    pub fn keep(&mut self, event: Event) -> Result<(), NotKept> {
-        self.record.keep(&event)?;
-        self.events.push(event);
-        self.sheet = fold(&self.events);
+    fn settle(&mut self) -> Result<(), NotKept> {
         Ok(())
     }
-
-    /// Writes the sheet.
-    ///
-    /// # Errors
-    /// [`NotKept`].
-    pub fn settle(&mut self) -> Result<(), NotKept> {
-        self.record.settle(&self.sheet)
-    }
-
-    /// Takes back the last entry that counts, if there is one besides the opening, and gives it.
-    ///
-    /// # Errors
-    /// [`NotKept`].
-    pub fn take_back(&mut self) -> Result<Option<Event>, NotKept> {
-        let undone = undone(&self.events);
-        let last = self.events.iter().enumerate().rev().find(|(at, event)| {
-            !undone.contains(&(*at as u64)) && !matches!(event, Event::Undo(_) | Event::Opened(_))
-        });
-        let Some((at, event)) = last else { return Ok(None) };
-        let event = event.clone();
-        self.keep(Event::Undo(at as u64))?;
-        Ok(Some(event))
-    }
 }
 
-fn undone(events: &[Event]) -> Vec<u64> {
-    let of = |event: &Event| if let Event::Undo(of) = event { Some(*of) } else { None };
-    events.iter().filter_map(of).collect()
+/// The sheet with one more entry; the record stays as it is.
+///
+/// # Errors
+/// Where the entry makes no sense on this job.
+pub fn with_entry(entries: &[Logged], event: Event) -> Result<JobSheet, FoldError> {
+    let sequence = entries.len() as u64 + 1;
+    let mut entries = entries.to_vec();
+    entries.push(Logged { sequence, time: Timestamp::UNIX_EPOCH, event });
+    fold(&entries)
 }
 
-/// The sheet that entries come to.
+/// The entries that count, in order: those that were not taken back.
+pub fn counting(entries: &[Logged]) -> impl DoubleEndedIterator<Item = &Logged> {
+    let mut gone: BTreeSet<u64> = BTreeSet::new();
+    for entry in entries.iter().rev() {
+        match entry.event {
+            Event::Undo { of } if !gone.contains(&entry.sequence) => {
+                gone.insert(of);
+            }
+            _ => {}
+        }
+    }
+    let counts = move |entry: &&Logged| {
+        !gone.contains(&entry.sequence) && !matches!(entry.event, Event::Undo { .. })
+    };
+    entries.iter().filter(counts)
+}
+
+/// The entries that `back` takes back, the last first: the last one that the technician made, and what
+/// was made with it. A caution that was read stays read.
 #[must_use]
-pub fn fold(events: &[Event]) -> JobSheet {
-    let undone = undone(events);
-    let mut sheet = JobSheet::default();
-    for (at, event) in events.iter().enumerate() {
-        if !undone.contains(&(at as u64)) {
-            apply(&mut sheet, event);
-        }
+pub fn last_step(entries: &[Logged]) -> Vec<Logged> {
+    let own = |entry: &&Logged| {
+        let first_round = matches!(entry.event, Event::NextRound { .. })
+            && !counting(entries).any(|other| {
+                other.sequence < entry.sequence && matches!(other.event, Event::NextRound { .. })
+            });
+        !first_round && !matches!(entry.event, Event::Opened(_) | Event::Caution { .. })
+    };
+    let mut made = counting(entries).filter(own).rev();
+    let Some(last) = made.next() else { return Vec::new() };
+    let mut found = vec![last.clone()];
+    // A repair begins a round: both are taken back together.
+    if let (Event::Fitted { .. }, Some(before)) = (&last.event, made.next())
+        && matches!(before.event, Event::NextRound { .. })
+    {
+        found.push(before.clone());
     }
-    sheet
-}
-
-/// What one entry changes.
-pub fn apply(sheet: &mut JobSheet, event: &Event) {
-    match event {
-        Event::Opened(head) => sheet.clone_from(head),
-        Event::Complaint(text) => sheet.complaint = Some(text.clone()),
-        Event::Technician(name) => sheet.technician = Some(name.clone()),
-        Event::Shows(state) => sheet.shows = Some(state.clone()),
-        Event::Property(entry) => put(&mut sheet.machine, entry),
-        Event::Meter(meter) => {
-            sheet.instruments.retain(|it| it.name != meter.name);
-            sheet.instruments.push(meter.clone());
-        }
-        Event::NextRound { name, time } => {
-            let (name, time) = (name.clone(), time.clone());
-            sheet.rounds.push(Round { name, time, ..Round::default() });
-        }
-        Event::Closed(closed) => sheet.closed = Some(closed.clone()),
-        Event::Reopened => sheet.closed = None,
-        Event::Undo(_) => {}
-        of_round => {
-            if let Some(round) = sheet.rounds.last_mut() {
-                apply_to_round(round, of_round);
-            }
-        }
-    }
-}
-
-fn apply_to_round(round: &mut Round, event: &Event) {
-    match event {
-        Event::Reading(entry) => {
-            round.skipped.retain(|it| it.check != entry.path);
-            put(&mut round.readings, entry);
-        }
-        Event::Skipped(skipped) => {
-            round.skipped.retain(|it| it.check != skipped.check);
-            round.skipped.push(skipped.clone());
-        }
-        Event::Remark(remark) => round.remarks.push(remark.clone()),
-        Event::Photo(photo) => round.photos.push(photo.clone()),
-        Event::Caution(name) if !round.cautions.contains(name) => round.cautions.push(name.clone()),
-        Event::Fitted { fix, parts } => {
-            let Fitted { fixes, .. } = &mut round.fitted;
-            if !fixes.contains(fix) {
-                fixes.push(fix.clone());
-            }
-            round.parts.extend(parts.iter().cloned());
-        }
-        Event::Bypass(bypass) => {
-            round.bypasses.retain(|it| it.what != bypass.what);
-            round.bypasses.push(bypass.clone());
-        }
-        _ => {}
-    }
-}
-
-/// In place of what stood there under the same name.
-fn put(entries: &mut Vec<Entry>, entry: &Entry) {
-    match entries.iter_mut().find(|it| it.path == entry.path) {
-        Some(it) => it.clone_from(entry),
-        None => entries.push(entry.clone()),
-    }
+    found
 }

@@ -21,6 +21,6 @@ pub mod tokens;
 pub mod typed;
 pub mod way;
 
-pub use ledger::{Event, InMemory, NotKept, Record};
+pub use ledger::{InMemory, NotKept, Record};
 pub use said::{Said, Sort};
-pub use session::{Clock, Session};
+pub use session::{Clock, NotOpened, Session};

@@ -5,7 +5,8 @@ use std::path::Path;
 
 use truing::Compiled;
 use truing::report::Problem;
-use truing_work::Session;
+use truing::slugs::EDITION_MISMATCH;
+use truing_work::{NotOpened, Said, Session, Sort};
 
 use crate::arguments::WorkArguments;
 use crate::failure;
@@ -41,16 +42,17 @@ fn lead(
     let mut told = Told::new(io::stdout(), output.style, output.json());
     let asked = asked_order(arguments, &mut lines, &mut told);
     let Some(files) = asked.map_err(|error| broken(&error))? else { return Ok(()) };
-    let kept = Kept::open(&files)?;
-    let (record, events) = kept;
-    let session = Session::new(compiled, record, events, Box::new(now));
-    let mut session =
-        session.map_err(|errors| errors.iter().map(Problem::from).collect::<Vec<_>>())?;
+    let order = files.order.clone();
+    let (kept, notes) = Kept::open(files)?;
+    let session = Session::new(compiled, Box::new(kept), Box::new(now), arguments.this_edition);
+    let mut session = session.map_err(|why| not_opened(&why))?;
     if let Some(procedure) = &arguments.procedure {
         let none = |why| vec![Problem::new("unknown-procedure", why)];
         session = session.follow(procedure).map_err(none)?;
     }
-    talk(&mut session, &files.order, &mut lines, &mut told).map_err(|error| broken(&error))
+    let notes: Vec<Said> = notes.iter().map(|note| Said::new(Sort::Refused, note)).collect();
+    let talked = told.all(&notes).and_then(|()| talk(&mut session, &order, &mut lines, &mut told));
+    talked.map_err(|error| broken(&error))
 }
 
 /// The session, line by line, until it or the lines end.
@@ -108,6 +110,16 @@ fn asked_order<W: io::Write>(
                 return Ok(Some(JobFiles::of_order(&format!("job-{now}"))));
             }
             Answer::Line(line) => return Ok(Some(JobFiles::of_order(&line))),
+        }
+    }
+}
+
+fn not_opened(why: &NotOpened) -> Vec<Problem> {
+    match why {
+        NotOpened::Sheet(errors) => errors.iter().map(Problem::from).collect(),
+        NotOpened::Edition(text) => {
+            let mend = "take the spec of that edition, or go on by this one with --this-edition";
+            vec![Problem::new(EDITION_MISMATCH.0, text).mend(mend)]
         }
     }
 }

@@ -1,5 +1,6 @@
 //! What is asked before anything else goes on, and what is done with the answer.
 
+use truing::job::journal::Event;
 use truing::model::{CautionId, FixId, StateId};
 
 use super::Session;
@@ -156,13 +157,11 @@ impl Session {
 
     /// Puts on record that cautions were read.
     fn acknowledge(&mut self, ids: &[CautionId], said: &mut Vec<Said>) -> bool {
-        if !self.in_round(said) {
-            return false;
-        }
+        let Some(round) = self.in_round(said) else { return false };
         for id in ids {
             let name = self.bench.spec().cautions.get(id.0 as usize).map(|of| of.name.clone());
             let Some(name) = name else { continue };
-            if !self.keep(crate::ledger::Event::Caution(name), said) {
+            if !self.keep(Event::Caution { round, name }, said) {
                 return false;
             }
             self.acknowledged.insert(*id);

@@ -1,5 +1,7 @@
 //! What the commands do.
 
+use truing::engine::{Findings, Sheet};
+use truing::job::journal::Event;
 use truing::job::{Entry, Skipped, find_slot};
 use truing::model::SlotId;
 use truing::report::{Style, SuspectsReport, render_next};
@@ -7,7 +9,7 @@ use truing::report::{Style, SuspectsReport, render_next};
 use super::Session;
 use super::offer::Offer;
 use crate::command::{COMMANDS, Command, Line, line, named, probably};
-use crate::ledger::Event;
+use crate::ledger::last_step;
 use crate::said::Said;
 use crate::tell::step;
 
@@ -143,13 +145,11 @@ impl Session {
         let check = task.label(self.bench.spec()).to_owned();
         let why = if why.is_empty() { "no reason given" } else { why };
         let told = format!("Skipped: {check} ({why}).");
-        if !self.in_round(said) {
-            return;
-        }
+        let Some(round) = self.in_round(said) else { return };
         let left_out = self.skipped_reading(why);
         let skipped = Skipped { check, why: why.to_owned(), ..Skipped::default() };
-        let kept = left_out.is_none_or(|entry| self.keep(Event::Reading(entry), said));
-        if kept && self.keep(Event::Skipped(skipped), said) {
+        let kept = left_out.is_none_or(|entry| self.keep(Event::Reading { round, entry }, said));
+        if kept && self.keep(Event::Skipped { round, skipped }, said) {
             said.push(Said::recorded(told));
             (self.task, self.current) = (None, None);
             (self.idle, self.free) = (false, false);
@@ -168,23 +168,24 @@ impl Session {
     }
 
     pub(super) fn back(&mut self, said: &mut Vec<Said>) {
-        match self.ledger.take_back() {
-            Ok(Some(event)) => {
-                said.push(Said::recorded(format!(
-                    "Taken back: {}. The record keeps both.",
-                    told_of(&event)
-                )));
-                self.judge(said);
-                if let Event::Reading(entry) = &event
-                    && let Ok(slot) = find_slot(self.bench.spec(), &entry.path)
-                {
-                    self.detour = Some(slot);
-                }
-                (self.task, self.current) = (None, None);
-                (self.idle, self.free, self.last) = (false, false, None);
+        let step = last_step(self.entries());
+        let Some(last) = step.first().cloned() else {
+            said.push(Said::text("There is nothing to take back."));
+            return;
+        };
+        for entry in &step {
+            if !self.keep(Event::Undo { of: entry.sequence }, said) {
+                return;
             }
-            Ok(None) => said.push(Said::text("There is nothing to take back.")),
-            Err(why) => said.push(Said::refused(format!("Not taken back: {}.", why.0))),
+        }
+        let told = told_of(&last.event);
+        said.push(Said::recorded(format!("Taken back: {told}. The record keeps both.")));
+        (self.task, self.current, self.detour) = (None, None, None);
+        (self.idle, self.free, self.last) = (false, false, None);
+        if let Event::Reading { entry, .. } = &last.event
+            && let Ok(slot) = find_slot(self.bench.spec(), &entry.path)
+        {
+            self.detour = Some(slot);
         }
     }
 
@@ -210,7 +211,7 @@ impl Session {
     }
 
     fn why(&self, said: &mut Vec<Said>) {
-        let sheet = self.ledger.sheet();
+        let sheet = self.record.sheet();
         let names: Vec<String> = sheet.rounds.iter().map(|round| round.name.clone()).collect();
         let stages = &self.standing.stages;
         let report = SuspectsReport { spec: self.bench.spec(), stages, rounds: &names };
@@ -235,14 +236,33 @@ impl Session {
     }
 
     pub(super) fn quit(&mut self, said: &mut Vec<Said>) {
-        if let Err(why) = self.ledger.settle() {
-            said.push(Said::refused(format!(
-                "The sheet could not be written: {}. The record has everything.",
-                why.0
-            )));
+        if !self.entries().is_empty() {
+            self.keep_limits(said);
+            self.settle(said);
         }
         said.push(Said::title("Stopped. The same command opens the job again where it was left."));
         (self.over, self.ask, self.current) = (true, None, None);
+    }
+
+    /// Writes the sheet beside the record.
+    pub(super) fn settle(&mut self, said: &mut Vec<Said>) {
+        if let Err(why) = self.record.settle() {
+            let why = why.0;
+            said.push(Said::refused(format!(
+                "The sheet could not be written: {why}. Everything is on record all the same."
+            )));
+        }
+    }
+
+    /// Puts the limits on record that the job was judged by, so that a later edition of the spec can be
+    /// held against them.
+    pub(super) fn keep_limits(&mut self, said: &mut Vec<Said>) {
+        let rounds: Vec<(&Sheet, &Findings)> =
+            self.standing.rounds.iter().map(|of| (&of.sheet, &of.findings)).collect();
+        let limits = self.bench.compiled().judged(&rounds);
+        if limits != self.record.sheet().judged {
+            self.keep(Event::Judged { limits }, said);
+        }
     }
 }
 
@@ -269,20 +289,26 @@ fn help(of: &str, said: &mut Vec<Said>) {
 /// What an entry was, for taking it back.
 fn told_of(event: &Event) -> String {
     match event {
-        Event::Reading(entry) | Event::Property(entry) => format!("{} {}", entry.path, entry.value),
-        Event::Complaint(_) => "the complaint".to_owned(),
-        Event::Technician(name) => format!("technician {name}"),
-        Event::Shows(state) => format!("it shows in {state}"),
+        Event::Reading { entry, .. } | Event::Property { entry } => {
+            format!("{} {}", entry.path, entry.value)
+        }
+        Event::Complaint { .. } => "the complaint".to_owned(),
+        Event::Note { text } => format!("note {text}"),
+        Event::Shows { state } => format!("it shows in {state}"),
         Event::Meter(meter) => format!("meter {}", meter.name),
-        Event::Skipped(skipped) => format!("{} skipped", skipped.check),
-        Event::Remark(remark) => format!("note {}", remark.text),
-        Event::Photo(photo) => format!("photo {}", photo.path),
-        Event::Caution(name) => format!("caution {name} read"),
-        Event::Fitted { fix, .. } => format!("{fix} done"),
+        Event::Skipped { skipped, .. } => format!("{} skipped", skipped.check),
+        Event::Remark { remark, .. } => format!("note {}", remark.text),
+        Event::Photo { photo, .. } => format!("photo {}", photo.path),
+        Event::Caution { name, .. } => format!("caution {name} read"),
+        Event::Fitted { fix, .. } => format!("{} done", fix.as_deref().unwrap_or("a repair")),
         Event::NextRound { name, .. } => format!("round {name}"),
-        Event::Bypass(bypass) => format!("bypass {}", bypass.what),
+        Event::Bypass { bypass, .. } => format!("bridge {}", bypass.what),
+        Event::BypassRemoved { name } => format!("bridge {name} removed"),
+        Event::Conditions { .. } => "the conditions".to_owned(),
+        Event::Correlated { .. } => "a correlation".to_owned(),
+        Event::Judged { .. } => "the limits".to_owned(),
         Event::Closed(_) => "the job's closing".to_owned(),
         Event::Reopened => "the job's opening again".to_owned(),
-        Event::Opened(_) | Event::Undo(_) => String::new(),
+        Event::Opened(_) | Event::Undo { .. } => String::new(),
     }
 }

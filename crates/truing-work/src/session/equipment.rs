@@ -1,10 +1,10 @@
 //! Meters and the state that the machine stands in.
 
+use truing::job::journal::Event;
 use truing::job::{Instrument, SheetError, find_state, nearest, slugs};
 
 use super::Session;
 use super::ask::Ask;
-use crate::ledger::Event;
 use crate::said::Said;
 
 impl Session {
@@ -27,10 +27,7 @@ impl Session {
 
     fn describe_meter(&mut self, meter: Instrument, said: &mut Vec<Said>) {
         let (name, profile) = (meter.name.clone(), meter.profile.clone());
-        let mut trial = self.ledger.sheet().clone();
-        crate::ledger::apply(&mut trial, &Event::Meter(meter.clone()));
-        if let Err(error) = self.bench.accepts(&trial) {
-            said.push(Said::mistake("Not recorded: ", &error));
+        if !self.would_fit(&Event::Meter(meter.clone()), said) {
             return;
         }
         if self.keep(Event::Meter(meter), said) {
@@ -62,7 +59,7 @@ impl Session {
 
     /// Whether a meter is at hand under this name, or is a profile's own.
     pub(super) fn known_meter(&self, name: &str) -> Result<(), SheetError> {
-        let meters = self.ledger.sheet().instruments.iter().map(|it| it.name.as_str());
+        let meters = self.record.sheet().instruments.iter().map(|it| it.name.as_str());
         let names: Vec<&str> = meters.chain(self.bench.profiles().names()).collect();
         if names.contains(&name) {
             return Ok(());

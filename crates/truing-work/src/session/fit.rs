@@ -1,12 +1,12 @@
 //! A repair is done: its cautions, its parts, and the new round that has to prove it.
 
+use truing::job::journal::Event;
 use truing::job::record::check_price;
 use truing::job::{Part, nearest};
 use truing::model::{CautionId, FixId};
 
-use super::Session;
 use super::ask::{Ask, Then};
-use crate::ledger::Event;
+use super::{FIRST_ROUND, Session};
 use crate::said::Said;
 
 /// A repair while its parts are asked for.
@@ -102,8 +102,10 @@ impl Session {
     fn ask_fit(&mut self, fitting: Fitting, said: &mut Vec<Said>) {
         // A second repair before anything is measured belongs to the same round.
         let same = self
-            .ledger
-            .round()
+            .record
+            .sheet()
+            .rounds
+            .last()
             .is_some_and(|round| round.readings.is_empty() && !round.fitted.fixes.is_empty());
         if fitting.field == Field::RoundName && same {
             return self.finish_fit(fitting, None, said);
@@ -167,7 +169,9 @@ impl Session {
         {
             return;
         }
-        if self.keep(Event::Fitted { fix: name, parts: fitting.done }, said) {
+        let Some(round) = self.in_round(said) else { return };
+        let (fix, parts) = (Some(name), fitting.done);
+        if self.keep(Event::Fitted { round, fix, parts }, said) {
             said.push(Said::recorded(format!(
                 "Recorded: {title}. Now what had failed is taken again."
             )));
@@ -177,13 +181,14 @@ impl Session {
     /// `round NAME`
     pub(super) fn new_round(&mut self, name: &str, said: &mut Vec<Said>) {
         if name.is_empty() {
-            let round = self.ledger.round().map_or(&self.first_round, |round| &round.name);
+            let rounds = &self.record.sheet().rounds;
+            let round = rounds.last().map_or(FIRST_ROUND, |round| &round.name);
             said.push(Said::refused(format!(
                 "This is round {round}. A new one has a name: round hot 41 min."
             )));
             return;
         }
-        let taken = self.ledger.sheet().rounds.iter().any(|round| round.name == name);
+        let taken = self.record.sheet().rounds.iter().any(|round| round.name == name);
         if taken {
             said.push(Said::refused(format!(
                 "There is a round {name} already. Give it another name."
@@ -208,7 +213,7 @@ impl Session {
 
     /// `as left`, `as left 2`
     fn free_name(&self, stem: &str) -> String {
-        let rounds = &self.ledger.sheet().rounds;
+        let rounds = &self.record.sheet().rounds;
         let taken = |name: &str| rounds.iter().any(|round| round.name == name);
         let numbered = (2..).map(|n| format!("{stem} {n}"));
         let mut names = std::iter::once(stem.to_owned()).chain(numbered);

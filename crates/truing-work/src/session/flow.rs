@@ -37,7 +37,7 @@ impl Session {
         if self.propose_by_procedure(said) {
             return;
         }
-        let left_out = self.bench.left_out(self.ledger.sheet());
+        let left_out = self.bench.left_out(self.record.sheet());
         match by_engine(&self.bench, &self.standing, &left_out) {
             Proposal::Take(task, why) => {
                 said.extend(step::task(&self.bench, &task, why.as_ref()));
@@ -96,7 +96,7 @@ impl Session {
 
     /// Goes on measuring where enough is known.
     pub(super) fn measure_on(&mut self, said: &mut Vec<Said>) {
-        let left_out = self.bench.left_out(self.ledger.sheet());
+        let left_out = self.bench.left_out(self.record.sheet());
         let (task, why) = match by_engine(&self.bench, &self.standing, &left_out) {
             Proposal::Take(task, why) => (task, why),
             Proposal::Decided(Some(task)) => (task, None),

@@ -1,17 +1,17 @@
 //! What was read and what is left; closing the job.
 
 use truing::job::Closed;
+use truing::job::journal::Event;
 use truing::model::SlotId;
 
 use super::Session;
 use super::ask::Ask;
-use crate::ledger::Event;
 use crate::said::Said;
 
 impl Session {
     /// `list`
     pub(super) fn list(&self, said: &mut Vec<Said>) {
-        let sheet = self.ledger.sheet();
+        let sheet = self.record.sheet();
         let readings = sheet.rounds.last().map_or(&[][..], |round| &round.readings);
         let taken: Vec<String> =
             readings.iter().map(|entry| format!("{} {}", entry.path, entry.value)).collect();
@@ -67,7 +67,7 @@ impl Session {
 
     /// `done`
     pub(super) fn done(&mut self, said: &mut Vec<Said>) {
-        let obstacles = self.bench.obstacles(self.ledger.sheet(), &self.standing);
+        let obstacles = self.bench.obstacles(self.record.sheet(), &self.standing);
         if obstacles.is_empty() {
             return self.close(None, said);
         }
@@ -92,16 +92,12 @@ impl Session {
             Some(_) => "Closed, not proven; the reason is on record.",
             None => "Closed.",
         };
+        self.keep_limits(said);
         let closed = Closed { date: self.today(), reason, ..Closed::default() };
         if !self.keep(Event::Closed(closed), said) {
             return;
         }
-        if let Err(why) = self.ledger.settle() {
-            said.push(Said::refused(format!(
-                "The sheet could not be written: {}. The record has everything.",
-                why.0
-            )));
-        }
+        self.settle(said);
         said.push(Said::title(told));
         (self.over, self.ask, self.current) = (true, None, None);
     }

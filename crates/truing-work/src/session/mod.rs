@@ -15,11 +15,15 @@ mod what_if;
 use std::collections::BTreeSet;
 
 use truing::Compiled;
+use truing::engine::{Findings, Sheet};
+use truing::job::edition::Standing as Edition;
+use truing::job::journal::{Event, Header, Logged};
 use truing::job::{JobSheet, SheetError, nearest};
 use truing::model::{CautionId, SlotId, StateId, StepId};
+use truing::report::standing_text;
 
 use crate::bench::{Bench, Standing};
-use crate::ledger::{Event, Ledger, Record};
+use crate::ledger::Record;
 use crate::meters::Meters;
 use crate::said::Said;
 use crate::slip::Same;
@@ -28,6 +32,9 @@ use crate::tell::step;
 use crate::tell::suspects::Gist;
 use ask::Ask;
 
+/// The name that the first round gets, where it is given no other.
+const FIRST_ROUND: &str = "as found";
+
 /// Longer lines are cut: a complaint of ten thousand characters is kept whole.
 const LONGEST_LINE: usize = 64 * 1024;
 
@@ -35,12 +42,25 @@ const LONGEST_LINE: usize = 64 * 1024;
 /// read.
 pub type Clock = Box<dyn Fn() -> Option<String>>;
 
+/// Why a job cannot be opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotOpened {
+    /// Its sheet does not fit the spec.
+    Sheet(Vec<SheetError>),
+    /// It was judged by another edition of the spec: which, and what has changed since.
+    Edition(String),
+}
+
 /// One job at the machine.
 pub struct Session {
     bench: Bench,
-    ledger: Ledger,
+    record: Box<dyn Record>,
     clock: Clock,
     standing: Standing,
+    /// Whether the spec was the one that the job was judged by, when it was opened.
+    edition: Edition,
+    /// The head of a job that is being opened.
+    header: Header,
     /// What is asked before anything else goes on.
     ask: Option<Ask>,
     task: Option<Task>,
@@ -61,8 +81,6 @@ pub struct Session {
     same: Same,
     last: Option<SlotId>,
     told: Option<Gist>,
-    /// The name that the first round gets.
-    first_round: String,
     /// The written procedure that is followed, and its steps that were told.
     procedure: Option<String>,
     passed: BTreeSet<StepId>,
@@ -76,24 +94,30 @@ pub struct Session {
 }
 
 impl Session {
-    /// A session on a job of which `kept` was kept before: nothing of a new one.
+    /// A session on the job of this record. `this_edition`: a job that was judged by another edition
+    /// of the spec is judged by this one from now on.
     ///
     /// # Errors
-    /// What is wrong with the job's sheet under this spec.
+    /// [`NotOpened`].
     pub fn new(
         compiled: Compiled,
         record: Box<dyn Record>,
-        kept: Vec<Event>,
         clock: Clock,
-    ) -> Result<Self, Vec<SheetError>> {
+        this_edition: bool,
+    ) -> Result<Self, NotOpened> {
         let bench = Bench::new(compiled);
-        let ledger = Ledger::new(record, kept);
-        let standing = bench.judge(ledger.sheet())?;
+        let standing = bench.judge(record.sheet()).map_err(NotOpened::Sheet)?;
+        let edition = edition(&bench, record.sheet(), &standing);
+        if let (Edition::OtherEdition { .. }, false) = (&edition, this_edition) {
+            return Err(NotOpened::Edition(standing_text(&edition).unwrap_or_default()));
+        }
         Ok(Self {
             bench,
-            ledger,
+            record,
             clock,
             standing,
+            edition,
+            header: Header::default(),
             ask: None,
             task: None,
             detour: None,
@@ -106,7 +130,6 @@ impl Session {
             same: Same::default(),
             last: None,
             told: None,
-            first_round: "as found".to_owned(),
             procedure: None,
             passed: BTreeSet::new(),
             warned: Vec::new(),
@@ -143,7 +166,7 @@ impl Session {
                 "Truing advises. It never certifies that a machine is safe; the maker's service information comes first.",
             ),
         ];
-        if self.ledger.is_empty() {
+        if self.record.entries().is_empty() {
             self.open(job, &mut said);
         } else {
             self.reopen(&mut said);
@@ -196,8 +219,8 @@ impl Session {
 
     /// The job's sheet as it stands.
     #[must_use]
-    pub const fn sheet(&self) -> &JobSheet {
-        self.ledger.sheet()
+    pub fn sheet(&self) -> &JobSheet {
+        self.record.sheet()
     }
 
     /// Words that a line may begin with, for completing them.
@@ -213,7 +236,7 @@ impl Session {
     }
 
     fn meters(&self) -> Meters {
-        Meters::of(self.ledger.sheet(), self.bench.profiles(), &self.named)
+        Meters::of(self.record.sheet(), self.bench.profiles(), &self.named)
     }
 
     fn now(&self) -> Option<String> {
@@ -226,8 +249,8 @@ impl Session {
 
     /// Keeps an entry and judges anew; says why where it could not be kept.
     fn keep(&mut self, event: Event, said: &mut Vec<Said>) -> bool {
-        match self.ledger.keep(event) {
-            Ok(()) => {
+        match self.record.append(event) {
+            Ok(_) => {
                 self.judge(said);
                 true
             }
@@ -242,7 +265,7 @@ impl Session {
     }
 
     fn judge(&mut self, said: &mut Vec<Said>) {
-        match self.bench.judge(self.ledger.sheet()) {
+        match self.bench.judge(self.record.sheet()) {
             Ok(standing) => self.standing = standing,
             Err(errors) => {
                 said.extend(errors.iter().map(|error| Said::refused(error.to_string())));
@@ -251,11 +274,22 @@ impl Session {
     }
 
     /// The first entry of a round begins it.
-    fn in_round(&mut self, said: &mut Vec<Said>) -> bool {
-        if self.ledger.round().is_some() {
-            return true;
+    fn in_round(&mut self, said: &mut Vec<Said>) -> Option<usize> {
+        if let Some(last) = self.record.sheet().rounds.len().checked_sub(1) {
+            return Some(last);
         }
-        let (name, time) = (self.first_round.clone(), self.now());
-        self.keep(Event::NextRound { name, time }, said)
+        let (name, time) = (FIRST_ROUND.to_owned(), self.now());
+        self.keep(Event::NextRound { name, time }, said).then_some(0)
     }
+
+    fn entries(&self) -> &[Logged] {
+        self.record.entries()
+    }
+}
+
+/// Whether the spec is the one that the job was judged by.
+fn edition(bench: &Bench, sheet: &JobSheet, standing: &Standing) -> Edition {
+    let rounds: Vec<(&Sheet, &Findings)> =
+        standing.rounds.iter().map(|of| (&of.sheet, &of.findings)).collect();
+    bench.compiled().standing(sheet, &rounds)
 }

@@ -1,5 +1,6 @@
 //! A reading on its way onto the record: understood, looked at for slips, behind its cautions.
 
+use truing::job::journal::Event;
 use truing::job::{Entry, SheetError, nearest};
 use truing::model::{CautionId, SlotId, SlotKind, StateId};
 use truing::units::Kind;
@@ -8,7 +9,7 @@ use super::Session;
 use super::ask::{Ask, Then};
 use super::doubt::{Question, doubt_text};
 use crate::bench::Judged;
-use crate::ledger::Event;
+use crate::ledger::counting;
 use crate::meters::{AtHand, is_electrical};
 use crate::said::Said;
 use crate::scale::Gauge;
@@ -84,7 +85,7 @@ impl Session {
         };
         let Some(typed) = typed else { return };
         let entry = self.entry(&offer, &typed);
-        let judged = match self.bench.with_entry(self.ledger.sheet(), &entry) {
+        let judged = match self.bench.with_entry(self.record.sheet(), &entry) {
             Ok(judged) => judged,
             Err(error) => return self.refuse(&offer, &error, said),
         };
@@ -248,7 +249,7 @@ impl Session {
         }
         let with = |text: &str| {
             let other = Entry { value: text.to_owned(), ..entry.clone() };
-            self.bench.with_entry(self.ledger.sheet(), &other).ok()
+            self.bench.with_entry(self.record.sheet(), &other).ok()
         };
         let found = slips(&self.bench, offer.slot, typed, judged, with).into_iter().next();
         let held = match &spec.slot(offer.slot)?.kind {
@@ -269,14 +270,13 @@ impl Session {
 
     fn record(&mut self, offer: &Offer, typed: &Typed, entry: Entry, said: &mut Vec<Said>) {
         let before = self.standing.now().cloned();
-        if !self.in_round(said) {
-            return;
-        }
+        let Some(round) = self.in_round(said) else { return };
         let with = entry.meter.as_ref().map_or(String::new(), |meter| format!(", with {meter}"));
         let told = format!("Recorded: {} {}{with}.", entry.path, entry.value);
-        if !self.keep(Event::Reading(entry), said) {
+        if !self.keep(Event::Reading { round, entry }, said) {
             return;
         }
+        self.no_longer_skipped(offer.slot, said);
         said.push(Said::recorded(told));
         if let Some(SlotKind::Quantity { kind, .. }) =
             self.bench.slot(offer.slot).map(|it| &it.kind)
@@ -297,6 +297,26 @@ impl Session {
         // Out of order: whoever goes their own way is not led back before they ask for it.
         self.free = !asked_for;
         (self.detour, self.current, self.idle) = (None, None, false);
+    }
+
+    /// What was skipped and is read after all was not skipped.
+    fn no_longer_skipped(&mut self, slot: SlotId, said: &mut Vec<Said>) {
+        let spec = self.bench.spec();
+        let last = self.record.sheet().rounds.len().saturating_sub(1);
+        let about = |name: &str| {
+            spec.slot(slot).is_some_and(|slot| name == slot.label || name == slot.name)
+                || spec.checks.iter().any(|check| {
+                    (name == check.label || name == check.name) && check.slots.contains(&slot)
+                })
+        };
+        let skipped = counting(self.entries()).filter(|entry| match &entry.event {
+            Event::Skipped { round, skipped } => *round == last && about(&skipped.check),
+            _ => false,
+        });
+        let skipped: Vec<u64> = skipped.map(|entry| entry.sequence).collect();
+        for of in skipped {
+            self.keep(Event::Undo { of }, said);
+        }
     }
 
     fn refuse(&mut self, offer: &Offer, error: &SheetError, said: &mut Vec<Said>) {

@@ -1,10 +1,10 @@
 //! Notes, photos, bridges.
 
+use truing::job::journal::Event;
 use truing::job::record::check_photo_path;
 use truing::job::{Bypass, Photo, Remark};
 
 use super::Session;
-use crate::ledger::Event;
 use crate::said::Said;
 
 impl Session {
@@ -17,7 +17,8 @@ impl Session {
         let (of, time) = (self.last_label(), self.now());
         let beside = of.as_ref().map_or(String::new(), |of| format!(" beside {of}"));
         let remark = Remark { text: text.to_owned(), time, of, ..Remark::default() };
-        if self.in_round(said) && self.keep(Event::Remark(remark), said) {
+        let Some(round) = self.in_round(said) else { return };
+        if self.keep(Event::Remark { round, remark }, said) {
             said.push(Said::recorded(format!("Noted{beside}.")));
         }
     }
@@ -33,7 +34,8 @@ impl Session {
         let of = self.last_label();
         let beside = of.as_ref().map_or(String::new(), |of| format!(" beside {of}"));
         let photo = Photo { path: path.to_owned(), of, note, ..Photo::default() };
-        if self.in_round(said) && self.keep(Event::Photo(photo), said) {
+        let Some(round) = self.in_round(said) else { return };
+        if self.keep(Event::Photo { round, photo }, said) {
             said.push(Said::recorded(format!(
                 "Photo{beside}: {path}, to lie in the folder of the job."
             )));
@@ -47,7 +49,8 @@ impl Session {
             return;
         }
         let bypass = Bypass { what: what.to_owned(), removed: false, ..Bypass::default() };
-        if self.in_round(said) && self.keep(Event::Bypass(bypass), said) {
+        let Some(round) = self.in_round(said) else { return };
+        if self.keep(Event::Bypass { round, bypass }, said) {
             said.push(Said::recorded(format!(
                 "Bridged: {what}. Type removed when it is off again."
             )));
@@ -56,7 +59,7 @@ impl Session {
 
     /// `removed`, `removed WHAT`
     pub(super) fn removed(&mut self, what: &str, said: &mut Vec<Said>) {
-        let rounds = &self.ledger.sheet().rounds;
+        let rounds = &self.record.sheet().rounds;
         let open = rounds.iter().flat_map(|round| &round.bypasses).filter(|it| !it.removed);
         let named = open.filter(|it| what.is_empty() || it.what.eq_ignore_ascii_case(what));
         let named: Vec<Bypass> = named.cloned().collect();
@@ -64,8 +67,7 @@ impl Session {
             [] => said.push(Said::text("Nothing of that name is bridged.")),
             [one] => {
                 let what = one.what.clone();
-                let bypass = Bypass { removed: true, ..one.clone() };
-                if self.keep(Event::Bypass(bypass), said) {
+                if self.keep(Event::BypassRemoved { name: what.clone() }, said) {
                     said.push(Said::recorded(format!("Off again: {what}.")));
                 }
             }

@@ -8,7 +8,6 @@ use super::offer::Offer;
 use crate::bench::Judged;
 use crate::command::{Line, line};
 use crate::guide::{Proposal, by_engine};
-use crate::ledger::{Event, apply};
 use crate::said::Said;
 use crate::tell::{outcome, suspects};
 
@@ -46,11 +45,7 @@ impl Session {
             said.push(Said::text("No check would come out by that alone."));
         }
         said.extend(news);
-        let mut job = self.ledger.sheet().clone();
-        if job.rounds.is_empty() {
-            apply(&mut job, &Event::NextRound { name: self.first_round.clone(), time: None });
-        }
-        apply(&mut job, &Event::Reading(entry.clone()));
+        let job = crate::bench::with_reading(self.record.sheet(), entry);
         if let Ok(standing) = self.bench.judge(&job) {
             let spec = self.bench.spec();
             if let Some(stage) = standing.stages.last() {
