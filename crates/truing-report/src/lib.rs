@@ -3,7 +3,7 @@
 //! Read in this order: [`diagnostic_text`] and [`diagnostic_json`] (what is wrong with a spec),
 //! [`problem`] (what is wrong with a sheet or a call), [`capability_text`] and [`mod@capability_json`]
 //! (what meters can decide), `faults_text` and `faults_json` (what checks can show of faults), [`case_result`] with its text and JSON (a
-//! spec's own tests), `edition_text` (whether a job was judged by these limits), then [`report`] (what a report is made from), `teller` (looking things up),
+//! spec's own tests), `edition_text` (whether a job was judged by these limits), `closing_text` (what stands in the way of closing it), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
 //! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
 //! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
@@ -19,6 +19,7 @@ pub mod capability_text;
 pub mod case_json;
 pub mod case_result;
 pub mod case_text;
+mod closing_text;
 mod comparison;
 pub mod diagnostic_json;
 pub mod diagnostic_text;
@@ -55,6 +56,7 @@ pub use capability_text::{CapabilityReport, render_capability};
 pub use case_json::cases_json;
 pub use case_result::{CaseResult, ExpectationResult};
 pub use case_text::{cases_summary, render_cases};
+pub use closing_text::{conclusion_words, obstacle_text};
 pub use diagnostic_json::diagnostics_json;
 pub use diagnostic_text::render_diagnostics;
 pub use edition_text::{judged_limits, standing_text};

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use truing::engine::suspects::{Complaint, Ranking, RepairVerdict, Stage};
+use truing::engine::suspects::{Complaint, Ranking, Stage};
 use truing::engine::{Detail, Findings, Sheet};
 use truing::job::{Entry, JobSheet, Round, SheetError, fitted};
 use truing::model::{CheckId, FixId, Outcome, Slot, SlotId, Spec};
+use truing::report::obstacle_text;
 use truing::{Compiled, Profiles, SuspectRound};
 
 /// A spec, with the instruments that a sheet of it may name.
@@ -147,18 +148,11 @@ impl Bench {
         bound.map(|_| ()).map_err(|errors| first(errors, |_| true))
     }
 
-    /// What stands in the way of closing a job.
+    /// What stands in the way of closing a job, a sentence each.
     #[must_use]
-    pub fn obstacles(&self, job: &JobSheet, standing: &Standing) -> Vec<String> {
-        let rounds = job.rounds.iter();
-        let open = rounds.flat_map(|round| &round.bypasses).filter(|it| !it.removed);
-        let mut found: Vec<String> =
-            open.map(|it| format!("Still bridged: {}.", it.what)).collect();
-        let proof = standing.ranking().and_then(|ranking| ranking.proof.as_ref());
-        if let Some(proof) = proof.filter(|proof| proof.verdict != RepairVerdict::Proven) {
-            found.push(crate::tell::suspects::proof_text(self.spec(), proof));
-        }
-        found
+    pub fn obstacles(&self, job: &JobSheet) -> Vec<String> {
+        let Ok(judged) = self.compiled.judge(job) else { return Vec::new() };
+        judged.obstacles.iter().map(|it| obstacle_text(self.spec(), job, it)).collect()
     }
 
     /// The checks that were skipped in this round, or that read what was skipped or not taken in it.

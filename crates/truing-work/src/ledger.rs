@@ -99,7 +99,15 @@ pub fn last_step(entries: &[Logged]) -> Vec<Logged> {
             && !counting(entries).any(|other| {
                 other.sequence < entry.sequence && matches!(other.event, Event::NextRound { .. })
             });
-        !first_round && !matches!(entry.event, Event::Opened(_) | Event::Caution { .. })
+        let bookkeeping = matches!(
+            entry.event,
+            Event::Opened(_)
+                | Event::Caution { .. }
+                | Event::Judged { .. }
+                | Event::Closed(_)
+                | Event::Reopened
+        );
+        !first_round && !bookkeeping
     };
     let mut made = counting(entries).filter(own).rev();
     let Some(last) = made.next() else { return Vec::new() };

@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), `edition` (which spec a job was judged by), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`judged_job`] (a whole job), `edition` (which spec a job was judged by), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -30,6 +30,7 @@ mod edition;
 pub mod error;
 pub mod explain;
 pub mod instruments;
+pub mod judged_job;
 pub mod library;
 pub mod sheet_builder;
 pub mod slugs;
@@ -60,6 +61,7 @@ pub use compiled::Compiled;
 pub use error::{Error, Refused};
 pub use explain::{all_slugs, explain};
 pub use instruments::{built_in_instruments, instruments_from_path};
+pub use judged_job::{JudgedJob, JudgedRound};
 pub use library::Libraries;
 pub use sheet_builder::SheetBuilder;
 pub use suspects::SuspectRound;

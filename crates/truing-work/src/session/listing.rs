@@ -7,6 +7,7 @@ use truing::model::SlotId;
 use super::Session;
 use super::ask::Ask;
 use crate::said::Said;
+use crate::tell::{capital, sentence};
 
 impl Session {
     /// `list`
@@ -67,12 +68,14 @@ impl Session {
 
     /// `done`
     pub(super) fn done(&mut self, said: &mut Vec<Said>) {
-        let obstacles = self.bench.obstacles(self.record.sheet(), &self.standing);
+        let obstacles = self.bench.obstacles(self.record.sheet());
         if obstacles.is_empty() {
             return self.close(None, said);
         }
         said.push(Said::title("In the way of closing the job:"));
-        said.extend(obstacles.iter().map(Said::text));
+        let told =
+            obstacles.iter().zip(1..).map(|(text, n)| format!("{n}. {}", sentence(&capital(text))));
+        said.extend(told.map(Said::text));
         said.push(Said::asked(
             "It can be closed all the same, with the reason on record; the repair is then not proven. Type the reason, or back to go on.",
         ));
