@@ -73,6 +73,22 @@ Exit status:
   0  every job was read and judged
   2  the folder or the call is in error
   3  a file could not be read as a job sheet, or a job not be judged";
+const WORK_HELP: &str = "\
+Examples:
+  truing work trike.truing PL-0702
+  truing work trike.truing PL-0702 --procedure goes_flat
+  truing work trike.truing PL-0702 --script answers.txt
+
+The job is kept in two files: PL-0702.journal, to which every entry is added before it counts, and
+PL-0702.toml, the sheet that it comes to, which `truing assess` and `truing report` read. The same
+command opens the job again where it was left.
+
+Lines come from a terminal, from a pipe, or from a script of answers in which `#` begins a remark.
+Type help in the session to see what can be typed.
+
+Exit status:
+  0  the session ended
+  2  the spec, the job or the call is in error";
 
 const CALC_HELP: &str = "\
 Examples:
@@ -150,6 +166,9 @@ pub enum Command {
     /// List the jobs of a folder: machine, complaint, fault found, parts, proven or not
     #[command(after_help = HISTORY_HELP)]
     History(HistoryArguments),
+    /// Lead through a job at the machine, from the complaint to the proof
+    #[command(after_help = WORK_HELP)]
+    Work(WorkArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -303,6 +322,29 @@ pub enum HistoryBy {
     Machine,
     /// The fault that was found
     Fault,
+}
+
+/// `truing work`
+#[derive(Debug, Args)]
+pub struct WorkArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The work order, or the path of the job's sheet; without it the work order is asked for
+    #[arg(value_name = "JOB")]
+    pub job: Option<PathBuf>,
+    /// Follow this written procedure of the spec, in place of the measurement that tells most
+    #[arg(long, value_name = "NAME")]
+    pub procedure: Option<String>,
+    /// Read the answers from a file
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+    /// Go on by this edition of the spec though the job was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+    /// No line editing on a terminal: whole lines, for screen readers and slow lines
+    #[arg(long)]
+    pub plain: bool,
 }
 
 /// `truing study`

@@ -10,6 +10,7 @@ mod next;
 mod sheets;
 mod study;
 mod test;
+mod work;
 
 use crate::arguments::{Arguments, Command};
 use crate::output::Output;
@@ -24,6 +25,7 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Assess(arguments) => assess::run(&arguments, output),
         Command::Next(arguments) => next::run(&arguments, output),
         Command::History(arguments) => history::run(&arguments, output),
+        Command::Work(arguments) => work::run(&arguments, output),
         Command::Study(arguments) => study::run(&arguments, output),
         Command::Calc(arguments) => calc::run(&arguments, output),
         Command::Explain(arguments) => explain::run(&arguments, output),
