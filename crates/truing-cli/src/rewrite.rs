@@ -41,11 +41,50 @@ pub fn rewrite(path: &Path, text: &str) -> Result<(), RewriteError> {
     Ok(())
 }
 
+/// Writes a file of one's own making: as [`rewrite`] where there is one, else a new one, whole or not
+/// at all.
+///
+/// # Errors
+/// [`RewriteError`]; what stood there is as it was.
+pub fn write_new(path: &Path, text: &str) -> Result<(), RewriteError> {
+    match fs::metadata(path) {
+        Ok(about) if about.is_file() => rewrite(path, text),
+        // A pipe or a device is written to, not replaced.
+        Ok(_) => Ok(fs::write(path, text)?),
+        Err(_) => {
+            let directory = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+            let directory = directory.unwrap_or_else(|| Path::new("."));
+            let mut fresh = tempfile::Builder::new();
+            fresh.prefix(".truing-");
+            // As any new file, less the user's own mask; else it would be readable by nobody else.
+            #[cfg(unix)]
+            fresh.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+            let mut fresh = fresh.tempfile_in(directory)?;
+            fresh.write_all(text.as_bytes())?;
+            fresh.as_file().sync_all()?;
+            fresh.persist(path).map_err(|error| error.error)?;
+            Ok(())
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use std::fs;
 
-    use super::{RewriteError, rewrite};
+    use super::{RewriteError, rewrite, write_new};
+
+    #[test]
+    fn a_new_file_is_there_whole_or_not_at_all() {
+        let directory = tempfile::tempdir().unwrap();
+        let path = directory.path().join("report.html");
+        write_new(&path, "one").unwrap();
+        write_new(&path, "two").unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "two");
+        let nowhere = directory.path().join("no folder/report.html");
+        assert!(matches!(write_new(&nowhere, "x"), Err(RewriteError::Refused(_))));
+        assert_eq!(fs::read_dir(directory.path()).unwrap().count(), 1);
+    }
 
     #[test]
     fn a_read_only_file_is_left_as_it_is() {

@@ -7,7 +7,7 @@
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
 //! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
 //! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
-//! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
+//! [`mod@findings_json`] (the whole), and [`job_report`] (one job as a document). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
 
@@ -27,6 +27,7 @@ mod faults_text;
 pub mod findings_json;
 mod folded;
 mod groups;
+pub mod job_report;
 mod layout;
 mod limit_text;
 mod logic_text;
@@ -59,6 +60,7 @@ pub use diagnostic_text::render_diagnostics;
 pub use faults_json::faults_json;
 pub use faults_text::{FaultsReport, render_faults};
 pub use findings_json::findings_json;
+pub use job_report::{JobReport, JobView, Picture, job_html, job_markdown, job_view};
 pub use layout::counted;
 pub use problem::{Problem, problems_json, render_problems};
 pub use reason_text::reason_text;

@@ -40,6 +40,8 @@ paths! {
         "A library leaves limits open, for a spec to fill. Readings are judged by a spec that uses it."
     SPEC_IN_ERROR "A spec with errors in it"
         "A spec judges nothing until it has no errors: half a spec would pass what the other half refuses."
+    SPEC_NOT_FOUND "A sheet whose spec is not to be found"
+        "A spec is looked for by the name that the sheet gives it: in the sheet's folder, in the folders above it, and in their folders `specs`. Where two files of one folder have it, one has to be named."
 }
 
 #[cfg(test)]

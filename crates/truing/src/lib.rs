@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`folder`] (what lies around a job's sheet), [`mod@job_report`] (one job as a document), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -28,7 +28,9 @@ pub mod check;
 pub mod compiled;
 pub mod error;
 pub mod explain;
+pub mod folder;
 pub mod instruments;
+pub mod job_report;
 pub mod library;
 pub mod sheet_builder;
 pub mod slugs;
@@ -58,7 +60,9 @@ pub use check::{CheckOptions, CheckRun, FileCheck, check_paths, check_text};
 pub use compiled::Compiled;
 pub use error::{Error, Refused};
 pub use explain::{all_slugs, explain};
+pub use folder::{SpecNotFound, pictures, spec_of_sheet};
 pub use instruments::{built_in_instruments, instruments_from_path};
+pub use job_report::NoReport;
 pub use library::Libraries;
 pub use sheet_builder::SheetBuilder;
 pub use suspects::SuspectRound;
