@@ -89,6 +89,18 @@ Type help in the session to see what can be typed.
 Exit status:
   0  the session ended
   2  the spec, the job or the call is in error";
+const REPORT_HELP: &str = "\
+Examples:
+  truing report jobs/pl-0702.toml -o pl-0702.html
+  truing report trike.truing monday.toml --format md
+
+The report is one HTML file that asks no network for anything; `--format md` and `--format json` give the
+same as Markdown and as data. Without SPEC the spec is looked for by the name that the sheet gives it:
+beside the sheet, in the folders above it, and in their folders `specs`.
+
+Exit status:
+  0  the report is written, whatever it says
+  2  the spec, the sheet or the call is in error";
 
 const CALC_HELP: &str = "\
 Examples:
@@ -132,6 +144,12 @@ pub enum Format {
     Human,
     /// One JSON document
     Json,
+    /// One HTML file; of `truing report` alone
+    #[value(hide = true)]
+    Html,
+    /// Markdown; of `truing report` alone
+    #[value(hide = true)]
+    Md,
 }
 
 /// When to colour text.
@@ -169,6 +187,9 @@ pub enum Command {
     /// Lead through a job at the machine, from the complaint to the proof
     #[command(after_help = WORK_HELP)]
     Work(WorkArguments),
+    /// Write the report on one job: HTML for customers and warranty clerks, Markdown or JSON
+    #[command(after_help = REPORT_HELP)]
+    Report(ReportArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -345,6 +366,23 @@ pub struct WorkArguments {
     /// No line editing on a terminal: whole lines, for screen readers and slow lines
     #[arg(long)]
     pub plain: bool,
+}
+
+/// `truing report`
+#[derive(Debug, Args)]
+pub struct ReportArguments {
+    /// The job sheet; before it, if need be, the spec
+    #[arg(value_name = "[SPEC] JOB", num_args = 1..=2, required = true)]
+    pub paths: Vec<PathBuf>,
+    /// The spec, where it does not stand before the job
+    #[arg(long, value_name = "PATH")]
+    pub spec: Option<PathBuf>,
+    /// Where to write it; without this to standard output
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
+    #[arg(long, value_name = "RULE")]
+    pub decide: Option<String>,
 }
 
 /// `truing study`

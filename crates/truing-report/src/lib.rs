@@ -8,7 +8,7 @@
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
 //! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
 //! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
-//! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
+//! [`mod@findings_json`] (the whole), and [`job_report`] (one job as a document). `style` and `layout` lie under all of them.
 //!
 //! The public JSON formats are described in `schema/`, one file each.
 
@@ -36,6 +36,7 @@ mod groups;
 pub mod history;
 mod history_json;
 mod history_text;
+pub mod job_report;
 mod layout;
 mod limit_text;
 mod logic_text;
@@ -74,6 +75,7 @@ pub use findings_json::findings_json;
 pub use history_json::history_json;
 pub use history_text::{By, render_history};
 pub use layout::{counted, hanging, shown};
+pub use job_report::{JobReport, JobView, Picture, job_html, job_markdown, job_view};
 pub use problem::{Problem, problems_json, render_problems};
 pub use reason_text::reason_text;
 pub use report::{Report, Round, Simulation};

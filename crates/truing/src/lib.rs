@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`judged_job`] (a whole job), `edition` (which spec a job was judged by), [`check`] and [`walk`] (many files), [`history`](mod@history) (many jobs), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`judged_job`] (a whole job), `edition` (which spec a job was judged by), [`check`] and [`walk`] (many files), [`history`](mod@history) (many jobs), [`folder`] (what lies around a job's sheet), [`mod@job_report`] (one job as a document), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -31,6 +31,8 @@ pub mod error;
 pub mod explain;
 pub mod history;
 pub mod instruments;
+pub mod folder;
+pub mod job_report;
 pub mod judged_job;
 pub mod library;
 pub mod sheet_builder;
@@ -64,6 +66,8 @@ pub use explain::{all_slugs, explain};
 pub use history::{HistoryOptions, history};
 pub use instruments::{built_in_instruments, instruments_from_path};
 pub use judged_job::{JudgedJob, JudgedRound};
+pub use folder::{SpecNotFound, pictures, spec_of_sheet};
+pub use job_report::NoReport;
 pub use library::Libraries;
 pub use sheet_builder::SheetBuilder;
 pub use suspects::SuspectRound;
