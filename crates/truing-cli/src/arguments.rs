@@ -20,6 +20,10 @@ Examples:
   truing assess trike.truing - --sheet-format csv < readings.csv
   truing assess trike.truing monday.toml --decide 'at 95 %' --monte-carlo 1000000
 
+A sheet that was judged by another edition of the spec is refused, with the limits that changed since:
+what it says then must not change behind anybody's back. `--this-edition` judges it anew. Where the
+edition is the same and the text of the spec is another, the report says so.
+
 With several rounds in a sheet every round is shown, then before and after side by side; the exit
 status is that of the last round. With several sheets it is that of the gravest.";
 
@@ -64,6 +68,20 @@ beside the sheet, in the folders above it, and in their folders `specs`.
 Exit status:
   0  the report is written, whatever it says
   2  the spec, the sheet or the call is in error";
+
+const HISTORY_HELP: &str = "\
+Examples:
+  truing history jobs
+  truing history jobs --by fault --specs specs/demo
+
+Jobs are the .toml, .json, .csv and .journal files of the folder, to any depth; of several of one name
+one is read. The spec that a job names is looked for in --specs, then in the folder, then in those above
+it. Whether a repair is proven is judged anew each time.
+
+Exit status:
+  0  every job was read and judged
+  2  the folder or the call is in error
+  3  a file could not be read as a job sheet, or a job not be judged";
 
 const CALC_HELP: &str = "\
 Examples:
@@ -147,6 +165,9 @@ pub enum Command {
     /// Write the report on one job: HTML for customers and warranty clerks, Markdown or JSON
     #[command(after_help = REPORT_HELP)]
     Report(ReportArguments),
+    /// List the jobs of a folder: machine, complaint, fault found, parts, proven or not
+    #[command(after_help = HISTORY_HELP)]
+    History(HistoryArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -211,6 +232,9 @@ pub struct SheetArguments {
     /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
     #[arg(long, value_name = "RULE")]
     pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
     /// Nothing has to be measured yet.
     #[arg(skip)]
     pub may_be_empty: bool,
@@ -268,6 +292,35 @@ pub struct NextArguments {
     /// A reading, or a property of the machine, given here; goes before what a sheet says
     #[arg(long = "set", value_name = "NAME=READING")]
     pub set: Vec<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
+/// `truing history`
+#[derive(Debug, Args)]
+pub struct HistoryArguments {
+    /// The folder of jobs
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// Put jobs together by the sort of machine, or by the fault that was found
+    #[arg(long, value_enum, value_name = "WHAT")]
+    pub by: Option<HistoryBy>,
+    /// A spec, or a folder to search for *.truing; may be given several times
+    #[arg(long = "specs", value_name = "PATH")]
+    pub specs: Vec<PathBuf>,
+    /// Judge jobs by the edition that is found though they were judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
+/// What jobs are put together by.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+pub enum HistoryBy {
+    /// The sort of machine
+    Machine,
+    /// The fault that was found
+    Fault,
 }
 
 /// `truing report`
@@ -285,6 +338,9 @@ pub struct ReportArguments {
     /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
     #[arg(long, value_name = "RULE")]
     pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
 }
 
 /// `truing study`

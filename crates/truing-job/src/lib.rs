@@ -4,15 +4,20 @@
 //! Read in this order: [`sheet`] and [`record`] (a sheet as written), [`error`] and [`slugs`](mod@slugs) (what can
 //! be wrong with it), [`format`](mod@format), `decide`, [`intake`] (bytes to text) and `read` (text to
 //! sheet), then `names`, `record_names`, `display`, `reading_text`, [`profiles`], `measured` `fitted` and [`bind`](mod@bind) (from the sheet to what the
-//! engine takes), and [`write`](mod@write) (from the sheet to text).
+//! engine takes), and [`write`](mod@write) (from the sheet to text). [`edition`] says
+//! whether a sheet was judged by the limits at hand. [`journal`] keeps a job while it is done,
+//! and [`closing`] says what stands in the way of its end.
 
 pub mod bind;
+pub mod closing;
 mod decide;
 mod display;
+pub mod edition;
 pub mod error;
 mod fitted;
 pub mod format;
 pub mod intake;
+pub mod journal;
 mod measured;
 mod names;
 mod nearest;

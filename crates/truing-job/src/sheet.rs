@@ -241,13 +241,15 @@ pub struct Conditions {
 }
 
 /// Readings whose errors move together.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Correlation {
     /// Two readings or more; every two of them are correlated.
     pub readings: Vec<String>,
     /// The correlation coefficient, as written.
     pub coefficient: String,
     /// Where it stands.
+    #[serde(skip)]
     pub place: Place,
 }
 

@@ -5,6 +5,7 @@ mod calc;
 mod check;
 mod explain;
 mod fmt;
+mod history;
 mod next;
 mod report;
 mod sheets;
@@ -34,6 +35,7 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Assess(arguments) => assess::run(&arguments, output),
         Command::Next(arguments) => next::run(&arguments, output),
         Command::Report(arguments) => report::run(&arguments, output),
+        Command::History(arguments) => history::run(&arguments, output),
         Command::Study(arguments) => study::run(&arguments, output),
         Command::Calc(arguments) => calc::run(&arguments, output),
         Command::Explain(arguments) => explain::run(&arguments, output),

@@ -21,6 +21,6 @@ pub use ranking::{
     PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,
     Weighing, WhyUnused,
 };
-pub use stages::Visit;
+pub use stages::{Visit, only_as_it_came};
 pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
 pub use worth::{FaultWorth, Worth};

@@ -209,7 +209,8 @@ fn as_it_came(spec: &Spec, state: StateId) -> bool {
 }
 
 /// Whether a check reads something that can be read only while the machine stands as it came in.
-fn only_as_it_came(spec: &Spec, id: CheckId) -> bool {
+#[must_use]
+pub fn only_as_it_came(spec: &Spec, id: CheckId) -> bool {
     let slots = spec.check(id).map_or(&[][..], |check| &check.slots);
     slots.iter().filter_map(|slot| during(spec, *slot)).any(|state| as_it_came(spec, state))
 }
