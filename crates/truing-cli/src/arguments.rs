@@ -383,6 +383,9 @@ pub struct ReportArguments {
     /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
     #[arg(long, value_name = "RULE")]
     pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
 }
 
 /// `truing study`

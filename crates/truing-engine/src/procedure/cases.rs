@@ -116,11 +116,7 @@ impl<'a> Model<'a> {
 
     /// Nothing supposed.
     pub fn beginning(&self) -> Case {
-        Case {
-            known: BTreeMap::new(),
-            standing: Standing::default(),
-            mass: self.prior.clone(),
-        }
+        Case { known: BTreeMap::new(), standing: Standing::default(), mass: self.prior.clone() }
     }
 
     /// How probable each hypothesis is before anything is read.
