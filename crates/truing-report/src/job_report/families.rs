@@ -164,7 +164,7 @@ fn row(
             Outcome::NotApplicable => "recorded",
             outcome => outcome.words(),
         },
-        judged: judged(account),
+        judged: judged(teller, check, account),
         doubt: teller
             .scale_of_check(check)
             .zip(doubt)
@@ -194,9 +194,18 @@ fn row(
 /// What moved an unsteady reading.
 const MOVED_BY: &str = " (moved by: ";
 
-/// What was judged in short: what moved a reading stands among the remarks.
-fn judged(account: &Account) -> Text {
-    Text::line(account.judged.split_once(MOVED_BY).map_or(&account.judged, |(short, _)| short))
+/// What was judged in short, or what was read where that was not judged. What moved a reading stands
+/// among the remarks.
+fn judged(teller: &Teller<'_>, check: &Check, account: &Account) -> Text {
+    let read = || {
+        let label = teller.slot_label(teller.direct(teller.subject(check)?)?);
+        account.readings.iter().find(|(name, _)| name == label).map(|(_, text)| text.as_str())
+    };
+    let text = match account.judged.as_str() {
+        "" => read().unwrap_or(""),
+        judged => judged,
+    };
+    Text::line(text.split_once(MOVED_BY).map_or(text, |(short, _)| short))
 }
 
 /// A state of its own, a note, what moved it, of each reading of a check.

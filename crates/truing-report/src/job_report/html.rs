@@ -36,7 +36,7 @@ pub struct NotWritten(#[from] minijinja::Error);
 pub fn job_html(view: &JobView, pictures: &[Result<Picture, Text>]) -> Result<String, NotWritten> {
     let page = Page::of(view, pictures);
     let template = TEMPLATES.get_template("job.html")?;
-    Ok(template.render(Serde(&page))?)
+    Ok(format!("{}\n", template.render(Serde(&page))?))
 }
 
 static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {

@@ -1,8 +1,8 @@
 //! One job from complaint to proof, for its customer, its warranty clerk and the next technician:
 //! HTML that stands by itself, Markdown, JSON.
 //!
-//! Read in this order: [`report`] (what it is made from), [`view`] (the report as data, which all
-//! forms are written from), [`text`] (what may stand in it), then from findings to the view
+//! Read in this order: [`report`] (what it is made from), [`view`] and [`family_view`] (the report as data, which
+//! all forms are written from), [`text`] (what may stand in it), then from findings to the view
 //! `build`, `families`, `summary`, `stages`, `record`, [`photo`], and from the view to documents
 //! [`scale`], [`bars`], [`curve`] (what is drawn), [`html`], [`markdown`].
 
@@ -10,6 +10,7 @@ pub mod bars;
 mod build;
 pub mod curve;
 mod families;
+pub mod family_view;
 pub mod html;
 pub mod markdown;
 pub mod photo;

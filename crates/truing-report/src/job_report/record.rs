@@ -312,11 +312,12 @@ fn written<'a>(stand: &'a Stand<'_>) -> impl Iterator<Item = (Text, &'a truing_j
     rounds.iter().enumerate().filter_map(move |(place, round)| Some((name(place)?, round)))
 }
 
-/// The title of the check or reading that a path names.
+/// The title of the check or reading that a path names; of a family without a member, of its first.
 fn what_is(stand: &Stand<'_>, path: &str) -> Text {
     let spec = stand.spec();
-    let check = spec.checks.iter().find(|check| check.label == path);
-    let slot = spec.slots.iter().find(|slot| slot.label == path);
+    let named = |label: &str, name: &str| path == label || path == name;
+    let check = spec.checks.iter().find(|check| named(&check.label, &check.name));
+    let slot = spec.slots.iter().find(|slot| named(&slot.label, &slot.name));
     let title = check.map(|check| &check.title).or(slot.map(|slot| &slot.title));
     Text::line(title.map_or(path, String::as_str))
 }

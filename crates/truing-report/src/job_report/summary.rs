@@ -244,10 +244,8 @@ fn in_the_way(stand: &Stand<'_>) -> Vec<Text> {
     let mut told: Vec<Text> =
         others.into_iter().map(|of| Text::line(&format!("{}.", words(of)))).collect();
     if !cautions.is_empty() {
-        let text = format!(
-            "{} not noted as read; they stand below.",
-            counted(cautions.len(), "caution is", "cautions are")
-        );
+        let count = counted(cautions.len(), "caution is", "cautions are");
+        let text = format!("{count} not noted as read: see “Before anybody repeats this”.");
         told.push(Text::line(&text));
     }
     if let Some(reason) = job.closed.as_ref().and_then(|closed| closed.reason.as_deref()) {
