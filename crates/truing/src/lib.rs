@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`check`] and [`walk`] (many files), [`suspects`] and [`procedures`] (what a job comes to, and what comes next), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -30,6 +30,7 @@ pub mod error;
 pub mod explain;
 pub mod instruments;
 pub mod library;
+pub mod procedures;
 pub mod sheet_builder;
 pub mod slugs;
 mod std_table;
