@@ -26,6 +26,8 @@ pub struct Checked {
     pub library: bool,
     /// The names of the libraries that it uses, directly or not, before what uses them.
     pub uses: Vec<Arc<str>>,
+    /// Every text that was read: of the libraries in that order, and last of the file itself.
+    pub texts: Vec<Arc<str>>,
 }
 
 impl Checked {
@@ -127,5 +129,6 @@ fn check_files(files: &Files, gathered: Vec<Diagnostic>) -> Checked {
         .take(files.main_index())
         .map(|member| member.parsed.name.clone())
         .collect();
-    Checked { spec, findings: cx.findings.take(), library, uses }
+    let texts = files.members.iter().map(|member| member.parsed.text.clone()).collect();
+    Checked { spec, findings: cx.findings.take(), library, uses, texts }
 }

@@ -13,6 +13,7 @@ mod arithmetic;
 pub mod budget;
 pub mod capability;
 mod correction;
+mod correlations;
 mod decide;
 mod doubt;
 mod enclosure;

@@ -50,6 +50,7 @@ fn sheet(report: &Report<'_>) -> Value {
     let verdict = report.verdict();
     json!({
         "job": report.job.map(job),
+        "standing": report.standing,
         "verdict": verdict,
         "exit_status": exit_status(verdict),
         "rounds": report.rounds.iter().map(|r| round(report, r)).collect::<Vec<_>>(),

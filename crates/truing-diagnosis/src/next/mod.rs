@@ -14,7 +14,6 @@ mod suspects;
 
 use serde::Serialize;
 
-pub(crate) use progress::Progress;
 pub use progress::{LONGEST_CHAIN, Situation};
 pub use rank::Candidate;
 
@@ -26,7 +25,7 @@ use crate::network::Network;
 use crate::posterior::Posterior;
 use crate::repair_order::RepairPlan;
 use belief::{Belief, Scratch};
-use progress::Way;
+pub(crate) use progress::{Progress, Way};
 use rank::{Ranker, best};
 use suspects::Suspects;
 

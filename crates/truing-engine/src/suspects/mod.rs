@@ -22,7 +22,7 @@ pub use ranking::{
     PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,
     Weighing, WhyUnused,
 };
-pub use stages::Visit;
 pub(crate) use stages::as_it_came;
-pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
-pub use worth::{FaultWorth, Worth};
+pub use stages::{Visit, only_as_it_came};
+pub use truing_diagnosis::{LeastEffort, Strength, Verdict as RepairVerdict};
+pub use worth::{Alike, Effort, FaultWorth, Group, Mark, Order, Worth};

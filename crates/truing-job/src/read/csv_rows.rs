@@ -199,6 +199,7 @@ impl Columns {
             degrees_of_freedom: filled(self.degrees_of_freedom),
             ucum: filled(self.ucum),
             note: filled(self.note),
+            time: None,
             place,
         };
         Ok((filled(self.round), entry))
