@@ -104,6 +104,9 @@ impl Bench {
     /// # Errors
     /// What is wrong with its sheet under this spec.
     pub fn judge(&self, job: &JobSheet) -> Result<Standing, Vec<SheetError>> {
+        if job.rounds.is_empty() {
+            self.accepts(job).map_err(|error| vec![error])?;
+        }
         let mut rounds = Vec::new();
         for at in 0..job.rounds.len() {
             let sheet = self.compiled.bind(job, at)?;

@@ -224,6 +224,7 @@ fn word(text: &str) -> (&str, &str) {
 pub fn probably<'a>(text: &str, others: impl IntoIterator<Item = &'a str>) -> Option<String> {
     let (first, _) = word(text);
     let words = COMMANDS.iter().flat_map(|row| row.words.iter().copied());
+    let words = words.filter(|word| word.len() > 2);
     nearest(first, others.into_iter().chain(words)).map(str::to_owned)
 }
 

@@ -126,7 +126,7 @@ fn prefix(word: &str, base: &str) -> Option<&'static str> {
 }
 
 fn scale(spec: &Spec, catalogue: &Catalogue, id: SlotId, slot: &Slot, kind: Kind) -> Scale {
-    let mut told: Vec<&str> = judged_in(spec, id);
+    let mut told: Vec<&str> = judged_in(spec, id, kind);
     if let SlotKind::Quantity { plausible_printed: Some(printed), .. } = &slot.kind {
         let word = printed.split_whitespace().last().unwrap_or_default();
         let fits = catalogue.unit(word).is_ok_and(|unit| unit.fits(kind, catalogue));
@@ -171,10 +171,21 @@ pub(crate) fn limits_of(spec: &Spec, id: SlotId) -> impl Iterator<Item = &Limit>
     })
 }
 
-/// The units of what a reading is held against as it is.
-fn judged_in(spec: &Spec, id: SlotId) -> Vec<&str> {
-    let limits = limits_of(spec, id).filter(|limit| limit.rule != LimitRule::NotSpecified);
-    let mut units: Vec<&str> = limits.map(|limit| limit.unit.symbol()).collect();
+/// The units of what a reading is held against as it is; where it is not, of the limits of its own
+/// kind on what is worked out from it.
+fn judged_in(spec: &Spec, id: SlotId, kind: Kind) -> Vec<&str> {
+    let said = |limit: &&Limit| limit.rule != LimitRule::NotSpecified;
+    let mut units: Vec<&str> =
+        limits_of(spec, id).filter(said).map(|limit| limit.unit.symbol()).collect();
+    if units.is_empty() {
+        let reads = spec.checks.iter().filter(|check| check.slots.contains(&id));
+        let limits = reads.filter_map(|check| match &check.rule {
+            CheckRule::Within { limit, .. } => spec.limit(*limit),
+            _ => None,
+        });
+        let alike = limits.filter(|limit| limit.kind == kind).filter(said);
+        units.extend(alike.map(|limit| limit.unit.symbol()));
+    }
     let of = spec.checks.iter().filter(|check| judges(spec, check, id));
     units.extend(of.filter_map(|check| match &check.rule {
         CheckRule::Compare { unit, .. } => Some(unit.symbol()),

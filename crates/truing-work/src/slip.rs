@@ -61,7 +61,8 @@ pub fn slips(
             with(other).is_some_and(|round| {
                 let value = figure(&round.sheet, slot).map(|figure| figure.value);
                 let better = value.is_some_and(|value| is_plausible(spec, slot, value));
-                better && (!plausible || passes(bench, slot, &round))
+                let fits = passes(bench, slot, &round);
+                better && (fits || (!plausible && !far_outside(bench, slot, &round)))
             })
         };
         if let Some(other) = others.into_iter().find(fits) {

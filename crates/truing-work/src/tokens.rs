@@ -92,14 +92,14 @@ fn number(text: &str) -> Option<(Token, &str)> {
         _ => return None,
     };
     let (whole, rest) = digits(unsigned);
-    let mut after = rest.chars();
-    let point = after.next().filter(|c| matches!(c, '.' | ','));
-    let (part, left) = digits(after.as_str());
+    let point = rest.chars().next().filter(|c| matches!(c, '.' | ','));
+    let behind = rest.get(point.map_or(0, char::len_utf8)..).unwrap_or("");
+    let (part, left) = if point.is_some() { digits(behind) } else { ("", behind) };
     match (whole, point, part) {
         ("", _, "") | ("", None, _) => None,
         // `12.` and `12,` end a number or stand before another mark.
         (whole, Some('.'), "") if !left.starts_with('.') => made(minus, whole, "", false, left),
-        (whole, Some(_) | None, "") => made(minus, whole, "", false, rest),
+        (whole, _, "") => made(minus, whole, "", false, rest),
         (whole, point, part) => {
             // `3.5.1` is no number.
             if left.starts_with(['.', ','])
@@ -155,6 +155,7 @@ mod tests {
         assert_eq!(one("-0.05"), "-0.05");
         assert_eq!(one("\u{2212}2,0"), "-2.0");
         assert_eq!(one("+3"), "3");
+        assert_eq!(tokens("12 3").map(|all| all.len()), Some(2)); // never 12.3
     }
 
     #[test]

@@ -5,6 +5,8 @@
 use crate::scale::{Gauge, Scale};
 use crate::tokens::{Number, Token, tokens};
 
+const UNSTEADY: &str = "unsteady";
+
 /// A typed reading in the spelling of the language.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Typed {
@@ -57,13 +59,39 @@ pub fn typed(text: &str, gauge: &Gauge, given: Option<&str>) -> Result<Typed, Do
     if is_overload(text) {
         return Ok(Typed { text: "OL".to_owned(), figure: None, overload: true });
     }
-    let Some(tokens) = tokens(text) else { return Ok(Typed::plain(text)) };
+    let (main, moved_by) = unsteady(text);
+    let Some(tokens) = tokens(main) else { return Ok(Typed::plain(text)) };
     if let Some(found) = overload_on(&tokens, gauge) {
         return Ok(found);
     }
-    match read(&tokens) {
-        Some(form) => Writer { gauge, given }.write(form),
-        None => Ok(Typed::plain(text)),
+    match (read(&tokens), moved_by) {
+        (Some(form), None) => Writer { gauge, given }.write(form),
+        (Some(form @ Form::Range(..)), Some(by)) => {
+            let mut typed = Writer { gauge, given }.write(form)?;
+            typed.text.push_str(" unsteady");
+            if !by.is_empty() {
+                typed.text.push_str(&format!(" \"{by}\""));
+            }
+            Ok(typed)
+        }
+        _ => Ok(Typed::plain(text)),
+    }
+}
+
+/// What stands before `unsteady`, and the words behind it: what moved the display.
+fn unsteady(text: &str) -> (&str, Option<String>) {
+    let is_word = |at: usize| {
+        let word = text.get(at..at + UNSTEADY.len());
+        let before = text.get(..at).is_some_and(|head| head.ends_with(char::is_whitespace));
+        before && word.is_some_and(|word| word.eq_ignore_ascii_case(UNSTEADY))
+    };
+    let found = text.char_indices().map(|(at, _)| at).find(|at| is_word(*at));
+    match found.and_then(|at| Some((text.get(..at)?, text.get(at + UNSTEADY.len()..)?))) {
+        None => (text, None),
+        Some((main, by)) => {
+            let by = by.trim().trim_matches('"').replace('"', "'").replace('\\', "/");
+            (main, Some(by))
+        }
     }
 }
 
@@ -94,7 +122,7 @@ type Figure<'t> = (&'t Number, Option<&'t str>);
 enum Form<'t> {
     Figure(Figure<'t>),
     Bound(&'static str, Figure<'t>),
-    Range(Figure<'t>, Figure<'t>, Option<Option<String>>),
+    Range(Figure<'t>, Figure<'t>),
     Repeats(Vec<Figure<'t>>),
 }
 
@@ -111,15 +139,10 @@ fn read(tokens: &[Token]) -> Option<Form<'_>> {
         return Some(Form::Figure(first));
     }
     if let Some((Token::To, rest)) = rest.split_first() {
-        let (second, rest) = figure(rest)?;
-        let unsteady = match rest.split_first() {
-            None => None,
-            Some((Token::Word(word), why)) if word.eq_ignore_ascii_case("unsteady") => {
-                Some(moved_by(why))
-            }
-            Some(_) => return None,
+        return match figure(rest)? {
+            (second, []) => Some(Form::Range(first, second)),
+            _ => None,
         };
-        return Some(Form::Range(first, second, unsteady));
     }
     let mut figures = vec![first];
     let mut rest = rest;
@@ -138,24 +161,9 @@ fn figure(tokens: &[Token]) -> Option<(Figure<'_>, &[Token])> {
     let (first, rest) = tokens.split_first()?;
     let Token::Number(number) = first else { return None };
     match rest.split_first() {
-        Some((Token::Word(word), behind)) if !word.eq_ignore_ascii_case("unsteady") => {
-            Some(((number, Some(word)), behind))
-        }
+        Some((Token::Word(word), behind)) => Some(((number, Some(word)), behind)),
         _ => Some(((number, None), rest)),
     }
-}
-
-/// What moved an unsteady reading, in the words behind it.
-fn moved_by(tokens: &[Token]) -> Option<String> {
-    let words = tokens.iter().map(|token| match token {
-        Token::Word(word) | Token::Quoted(word) => word.as_str(),
-        Token::Number(number) => number.text.as_str(),
-        Token::Comma => ",",
-        Token::To => "..",
-        Token::Beyond(sign) => sign,
-    });
-    let text = words.collect::<Vec<_>>().join(" ").replace('"', "'").replace('\\', "/");
-    (!text.is_empty()).then_some(text)
 }
 
 struct Writer<'a> {
@@ -171,19 +179,13 @@ impl Writer<'_> {
                 let unit = self.unit(unit)?;
                 Ok(Typed::plain(&with_unit(&format!("{sign} {}", number.text), &unit)))
             }
-            Form::Range((low, of_low), (high, of_high), unsteady) => {
+            Form::Range((low, of_low), (high, of_high)) => {
                 let unit = self.unit(of_high.or(of_low))?;
                 let low = match of_low.filter(|_| of_high.is_some()) {
                     Some(own) => with_unit(&low.text, &self.unit(Some(own))?),
                     None => low.text.clone(),
                 };
-                let mut text = format!("{low} .. {}", with_unit(&high.text, &unit));
-                match unsteady {
-                    None => {}
-                    Some(None) => text.push_str(" unsteady"),
-                    Some(Some(by)) => text.push_str(&format!(" unsteady \"{by}\"")),
-                }
-                Ok(Typed::plain(&text))
+                Ok(Typed::plain(&format!("{low} .. {}", with_unit(&high.text, &unit))))
             }
             Form::Repeats(figures) => self.repeats(&figures),
         }
@@ -240,4 +242,89 @@ impl Writer<'_> {
 
 fn with_unit(number: &str, unit: &str) -> String {
     if unit.is_empty() { number.to_owned() } else { format!("{number} {unit}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use truing::units::{Catalogue, Kind};
+
+    use super::*;
+
+    fn gauge(kind: Kind, scale: Scale) -> Gauge {
+        Gauge { catalogue: Catalogue::standard(), kind, scale, lone_one: true }
+    }
+
+    fn volts() -> Gauge {
+        gauge(Kind::DC_VOLTAGE, Scale::Sure("V".to_owned()))
+    }
+
+    fn ohms() -> Gauge {
+        let units = ["ohm", "kohm", "Mohm"].map(str::to_owned).to_vec();
+        gauge(Kind::RESISTANCE, Scale::Doubtful(units))
+    }
+
+    fn text(typed_text: &str, gauge: &Gauge) -> String {
+        typed(typed_text, gauge, None).map(|it| it.text).unwrap_or_else(|it| format!("{it:?}"))
+    }
+
+    #[test]
+    fn readings_are_understood_as_hands_type_them() {
+        for (written, meant) in [
+            ("12.71", "12.71 V"),
+            (".487", "0.487 V"),
+            ("12,71", "12.71 V"),
+            ("0,487", "0.487 V"),
+            ("12.71V", "12.71 V"),
+            ("12.71 v", "12.71 V"),
+            ("487m", "487 mV"),
+            ("-.05", "-0.05 V"),
+            ("\u{2212}2,0", "-2.0 V"),
+            (">2", "> 2 V"),
+            ("<= .1 V", "<= 0.1 V"),
+            ("OL", "OL"),
+            ("o.l.", "OL"),
+            ("ol on 60", "ol on 60"),
+            ("OL 60V", "OL on 60 V"),
+            ("12.1 .. 12.4", "12.1 .. 12.4 V"),
+            ("12.1..12.4 unsteady", "12.1 .. 12.4 V unsteady"),
+            (
+                "12.5 V .. 14.18 V unsteady warming up: 14 V at first",
+                "12.5 V .. 14.18 V unsteady \"warming up: 14 V at first\"",
+            ),
+            ("12.1 to 12.4 Unsteady \"tapping\"", "12.1 .. 12.4 V unsteady \"tapping\""),
+            ("3.52 3.50", "3.52, 3.50 V"),
+            ("3.52, 3.50, 3.55 mV", "3.52, 3.50, 3.55 mV"),
+            ("3,52 3,50", "3.52, 3.50 V"),
+            ("not taken \"no access\"", "not taken \"no access\""),
+            ("banana", "banana"),
+            ("12.71 A", "12.71 A"),
+        ] {
+            assert_eq!(text(written, &volts()), meant, "{written}");
+        }
+        for (written, meant) in [
+            (">20M", "> 20 Mohm"),
+            ("4.7K", "4.7 kohm"),
+            ("0.3 .. 0.5 ohm unsteady", "0.3 .. 0.5 ohm unsteady"),
+            ("12 ohm .. 0.9M unsteady tapping", "12 ohm .. 0.9 Mohm unsteady \"tapping\""),
+            ("0.3 \u{3a9}", "0.3 ohm"),
+        ] {
+            assert_eq!(text(written, &ohms()), meant, "{written}");
+        }
+    }
+
+    #[test]
+    fn what_has_two_meanings_is_asked() {
+        let doubt = |text: &str, gauge: &Gauge| typed(text, gauge, None).unwrap_err();
+        assert!(matches!(doubt("0.3", &ohms()), Doubt::Unit { choices } if choices.len() == 3));
+        assert!(matches!(doubt("> 20", &ohms()), Doubt::Unit { .. }));
+        assert_eq!(doubt("1", &volts()), Doubt::LoneOne);
+        assert_eq!(doubt("1.", &volts()), Doubt::LoneOne);
+        assert!(matches!(doubt("1,400", &volts()), Doubt::Thousands { point, whole }
+            if point == "1.400 V" && whole == "1400 V"));
+        assert!(matches!(doubt("1 234", &volts()), Doubt::Apart { joined } if joined == "1234 V"));
+        assert_eq!(typed("0.3", &ohms(), Some("kohm")).unwrap().text, "0.3 kohm");
+        assert_eq!(text("1 V", &volts()), "1 V");
+        let known = Gauge { lone_one: false, ..volts() };
+        assert_eq!(text("1", &known), "1 V");
+    }
 }

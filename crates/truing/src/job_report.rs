@@ -1,101 +1,51 @@
-//! One job from complaint to proof: its sheet judged round by round, its suspects ranked, the report
-//! on it as data.
+//! The report on one job as data, from its sheet and what came of it.
 
-use thiserror::Error;
-use truing_engine::suspects::{Complaint, UnsoundFaults};
-use truing_engine::{Detail, Findings, Sheet};
-use truing_job::{JobSheet, SheetError, fitted};
-use truing_model::{CheckId, FixId};
+use truing_job::JobSheet;
+use truing_model::CheckId;
 use truing_report::job_report::text::Text;
 use truing_report::{JobReport, JobView, Picture, Report, Round, job_view};
 
 use crate::compiled::Compiled;
-use crate::suspects::SuspectRound;
-
-/// Why a job cannot be reported on.
-#[derive(Clone, Debug, PartialEq, Error)]
-pub enum NoReport {
-    /// Every mistake of the sheet against this spec.
-    #[error("the sheet does not fit the spec: {}", first(.0))]
-    Sheet(Vec<SheetError>),
-    /// The spec's faults cannot be ranked.
-    #[error(transparent)]
-    Faults(#[from] UnsoundFaults),
-}
-
-fn first(errors: &[SheetError]) -> &str {
-    errors.first().map_or("", |error| error.message.as_str())
-}
-
-/// One round, judged.
-struct Judged {
-    sheet: Sheet,
-    findings: Findings,
-    remedies: Vec<(CheckId, Vec<String>)>,
-    fitted: Vec<FixId>,
-}
+use crate::judged_job::JudgedJob;
 
 impl Compiled {
     /// The report on a job as data; [`job_html`](truing_report::job_html) and
-    /// [`job_markdown`](truing_report::job_markdown) make documents of it. `pictures` are those of
-    /// the sheet's photos, as [`pictures`](crate::pictures) gives them.
-    ///
-    /// # Errors
-    /// Where the sheet does not fit the spec, or the spec's faults cannot be ranked.
+    /// [`job_markdown`](truing_report::job_markdown) make documents of it. `judged` is what
+    /// [`Compiled::judge`] gives for this sheet; `pictures` are those of its photos, as
+    /// [`pictures`](crate::pictures) gives them.
+    #[must_use]
     pub fn job_report(
         &self,
-        job: &JobSheet,
+        sheet: &JobSheet,
+        judged: &JudgedJob,
         pictures: &[Result<Picture, Text>],
-    ) -> Result<JobView, NoReport> {
-        let rounds = self.judge_rounds(job)?;
-        let told: Vec<SuspectRound<'_>> = rounds
+    ) -> JobView {
+        let at_hand = self.at_hand(Some(sheet));
+        let remedies: Vec<Vec<(CheckId, Vec<String>)>> = judged
+            .rounds
             .iter()
-            .map(|round| SuspectRound { sheet: &round.sheet, fitted: &round.fitted })
+            .map(|round| self.would_settle(&round.sheet, &round.findings, &at_hand))
             .collect();
-        let complaint = match job.complaint {
-            Some(_) => Complaint::Told,
-            None => Complaint::None,
-        };
-        let suspects = self.suspects(&told, complaint)?;
-        let rounds = job.rounds.iter().zip(&rounds).map(|(written, round)| Round {
+        let rounds = sheet.rounds.iter().zip(&judged.rounds).zip(&remedies);
+        let rounds = rounds.map(|((written, round), remedies)| Round {
             name: &written.name,
             sheet: &round.sheet,
             findings: &round.findings,
-            remedies: &round.remedies,
+            remedies,
             simulations: &[],
         });
         let report = Report {
             spec: self.spec(),
-            job: Some(job),
+            job: Some(sheet),
+            standing: judged.standing.clone(),
             rounds: rounds.collect(),
-            suspects: &suspects,
+            suspects: &judged.stages,
             only: None,
             all: true,
             budgets: false,
         };
-        Ok(job_view(&JobReport { report, spec_hash: None, pictures }))
-    }
-
-    /// Every round bound and judged; or every mistake of the sheet, each once.
-    fn judge_rounds(&self, job: &JobSheet) -> Result<Vec<Judged>, NoReport> {
-        let at_hand = self.at_hand(Some(job));
-        let mut mistakes: Vec<SheetError> = Vec::new();
-        let mut judged = Vec::new();
-        for place in 0..job.rounds.len() {
-            match self.bind(job, place) {
-                Ok(sheet) => {
-                    let findings = self.assess_with(&sheet, Detail::Budgets);
-                    let remedies = self.would_settle(&sheet, &findings, &at_hand);
-                    // A fix that is not there is a mistake of binding, told above.
-                    let fitted = fitted(job, place, self.spec()).unwrap_or_default();
-                    judged.push(Judged { sheet, findings, remedies, fitted });
-                }
-                // What is wrong with the head is found with every round.
-                Err(found) => mistakes.extend(
-                    found.into_iter().filter(|one| !mistakes.contains(one)).collect::<Vec<_>>(),
-                ),
-            }
-        }
-        if mistakes.is_empty() { Ok(judged) } else { Err(NoReport::Sheet(mistakes)) }
+        let spec_hash = Some(self.spec_hash());
+        let obstacles = &judged.obstacles;
+        job_view(&JobReport { report, spec_hash, obstacles, pictures })
     }
 }

@@ -2,10 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use truing::job::{JobSheet, parse_decide, read_sheet_file};
+use truing::job::{JobSheet, journal, parse_decide, read_sheet_file};
 use truing::report::{Problem, job_html, job_markdown};
-use truing::{Compiled, NoReport, pictures, spec_of_sheet};
+use truing::{Compiled, pictures, spec_of_sheet};
 
+use super::sheets::edition_refused;
 use crate::arguments::{Format, ReportArguments};
 use crate::failure;
 use crate::output::Output;
@@ -22,7 +23,7 @@ pub fn run(arguments: &ReportArguments, output: &mut Output) -> Status {
         Ok(compiled) => compiled,
         Err(error) => return failure::tell_error(output, &error),
     };
-    let written = document(output.format, &compiled, &sheet, &path)
+    let written = document(output.format, &compiled, &sheet, &path, arguments.this_edition)
         .and_then(|text| deliver(arguments, &text, &[&spec, &path], output));
     match written {
         Ok(()) => Status::Pass,
@@ -42,8 +43,7 @@ fn job(arguments: &ReportArguments) -> Result<(PathBuf, PathBuf, JobSheet), Vec<
         }
         _ => return Err(vec![Problem::new("no-sheet", "no job is named")]),
     };
-    let mut sheet = read_sheet_file(path)
-        .map_err(|errors| errors.iter().map(Problem::from).collect::<Vec<_>>())?;
+    let mut sheet = read(path)?;
     if let Some(rule) = &arguments.decide {
         let rule = parse_decide(rule).map_err(|e| vec![Problem::from(&e).file("--decide")])?;
         sheet.decide = Some(rule);
@@ -56,15 +56,38 @@ fn job(arguments: &ReportArguments) -> Result<(PathBuf, PathBuf, JobSheet), Vec<
     Ok((spec, path.clone(), sheet))
 }
 
+/// A job as its sheet or its journal has it.
+fn read(path: &Path) -> Result<JobSheet, Vec<Problem>> {
+    if path.extension().is_none_or(|end| end != "journal") {
+        return read_sheet_file(path)
+            .map_err(|errors| errors.iter().map(Problem::from).collect::<Vec<_>>());
+    }
+    let name = path.display().to_string();
+    match journal::read(path) {
+        Ok(read) => Ok(JobSheet { file: name, ..read.sheet }),
+        Err(error) => Err(vec![Problem::new("journal", error.to_string()).file(name)]),
+    }
+}
+
 fn document(
     format: Format,
     compiled: &Compiled,
     sheet: &JobSheet,
     path: &Path,
+    this_edition: bool,
 ) -> Result<String, Vec<Problem>> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let pictures = pictures(sheet, folder.unwrap_or(Path::new(".")));
-    let view = compiled.job_report(sheet, &pictures).map_err(|error| problems(&error))?;
+    let judged = compiled
+        .judge(sheet)
+        .map_err(|errors| errors.iter().map(Problem::from).collect::<Vec<_>>())?;
+    if let Some(problem) = edition_refused(this_edition, sheet, &judged.standing) {
+        return Err(vec![problem]);
+    }
+    if let Some(error) = &judged.unsound {
+        return Err(vec![Problem::new("faults-unsound", error.to_string())]);
+    }
+    let view = compiled.job_report(sheet, &judged, &pictures);
     match format {
         Format::Json => {
             let json = serde_json::to_value(&view).map(|value| format!("{value:#}\n"));
@@ -74,13 +97,6 @@ fn document(
         Format::Human | Format::Html => {
             job_html(&view, &pictures).map_err(|error| vec![not_written(&error.to_string())])
         }
-    }
-}
-
-fn problems(error: &NoReport) -> Vec<Problem> {
-    match error {
-        NoReport::Sheet(errors) => errors.iter().map(Problem::from).collect(),
-        NoReport::Faults(error) => vec![Problem::new("faults-unsound", error.to_string())],
     }
 }
 

@@ -25,7 +25,7 @@ use crate::network::Network;
 use crate::posterior::Posterior;
 use crate::repair_order::RepairPlan;
 use belief::{Belief, Scratch};
-pub(crate) use progress::{Progress, Way};
+pub(crate) use progress::Way;
 use rank::{Ranker, best};
 use suspects::Suspects;
 

@@ -1,6 +1,7 @@
 //! From a job and what came of it to the report as data.
 
 use truing_engine::suspects::Stage;
+use truing_job::closing::Obstacle;
 use truing_model::{CheckId, Domain, Machine, PropertyId, PropertyValue, Spec};
 
 use super::families::{choose_first_page, families};
@@ -11,6 +12,8 @@ use super::summary;
 use super::text::Text;
 use super::view::{Head, JobView, MachineView, Named, SpecView};
 use crate::account::Account;
+use crate::comparison::capital;
+use crate::edition_text::standing_text;
 use crate::limit_text::rule_text;
 use crate::report::Report;
 use crate::suspects_words::Words;
@@ -22,7 +25,7 @@ const DISCLAIMER: &str = "This report advises. The maker's service information c
 /// A job as data: what every form of the report is written from.
 #[must_use]
 pub fn job_view(input: &JobReport<'_>) -> JobView {
-    let stand = Stand::new(&input.report);
+    let stand = Stand::new(&input.report, input.obstacles);
     let mut readings = families(&stand);
     let closing = summary::closing(&stand);
     let found = summary::found(&stand);
@@ -61,6 +64,7 @@ pub fn job_view(input: &JobReport<'_>) -> JobView {
 pub(super) struct Stand<'a> {
     pub report: &'a Report<'a>,
     pub rounds: Vec<RoundStand<'a>>,
+    pub obstacles: &'a [Obstacle],
 }
 
 /// One round.
@@ -79,7 +83,7 @@ impl RoundStand<'_> {
 }
 
 impl<'a> Stand<'a> {
-    fn new(report: &'a Report<'a>) -> Self {
+    fn new(report: &'a Report<'a>, obstacles: &'a [Obstacle]) -> Self {
         let repaired = |place: usize| {
             let fixes =
                 |place: usize| report.job?.rounds.get(place).map(|round| &round.fitted.fixes);
@@ -97,7 +101,7 @@ impl<'a> Stand<'a> {
             };
             RoundStand { name, teller, accounts, after_repair: repaired(place) }
         });
-        Self { report, rounds: rounds.collect() }
+        Self { report, rounds: rounds.collect(), obstacles }
     }
 
     pub fn spec(&self) -> &'a Spec {
@@ -220,28 +224,9 @@ fn spec(stand: &Stand<'_>, hash: Option<&str>) -> SpecView {
         title: Text::line(&spec.title),
         edition: spec.edition.as_deref().map(Text::line),
         hash: hash.map(Text::line),
-        differs: differs(stand, hash),
+        differs: standing_text(&stand.report.standing)
+            .map(|text| Text::line(&format!("{}.", capital(&text)))),
         rule: Text::line(&rule_text(rule.unwrap_or(spec.decide))),
         sources: record::sources(stand),
     }
-}
-
-/// What the sheet says of the spec that it was judged by, where that was another.
-fn differs(stand: &Stand<'_>, hash: Option<&str>) -> Option<Text> {
-    let job = stand.report.job?;
-    let edition = stand.spec().edition.as_deref();
-    if let Some(was) = job.edition.as_deref()
-        && Some(was) != edition
-    {
-        let now =
-            edition.map_or("one without an edition".to_owned(), |now| format!("edition {now}"));
-        let text = format!(
-            "The sheet was judged by edition {was} of the spec. This report judges its readings by {now}."
-        );
-        return Some(Text::line(&text));
-    }
-    let was = job.spec_hash.as_deref()?;
-    let text = "The text of the spec is not the one that the sheet was judged by, though the \
-                edition is the same. This report judges its readings by the text as it is now.";
-    (was != hash?).then(|| Text::line(text))
 }

@@ -1,5 +1,7 @@
 //! What a job report is made from.
 
+use truing_job::closing::Obstacle;
+
 use super::photo::Picture;
 use super::text::Text;
 use crate::report::Report;
@@ -12,15 +14,17 @@ pub struct JobReport<'a> {
     pub report: Report<'a>,
     /// What the spec's text and its libraries are: `sha256:…`.
     pub spec_hash: Option<&'a str>,
+    /// What stands in the way of closing the job.
+    pub obstacles: &'a [Obstacle],
     /// For each photo of the sheet, in order of its rounds, the picture, or why it is left out. Of
     /// those that are not given it is said that they were not looked for.
     pub pictures: &'a [Result<Picture, Text>],
 }
 
 impl<'a> JobReport<'a> {
-    /// Without the spec's hash and without pictures.
+    /// Without the spec's hash, without pictures, and with nothing in the way.
     #[must_use]
     pub fn new(report: Report<'a>) -> Self {
-        Self { report, spec_hash: None, pictures: &[] }
+        Self { report, spec_hash: None, obstacles: &[], pictures: &[] }
     }
 }

@@ -1,12 +1,14 @@
 //! The report in short: what was found, what was done, whether that is proven, what comes next.
 
 use truing_engine::suspects::{Proof, Ranking, Recommended, Remedy, RepairVerdict, Seen, Stage};
+use truing_job::closing::Obstacle;
 use truing_model::{CautionId, CheckId, Outcome};
 
 use super::build::Stand;
 use super::text::Text;
 use super::view::{Closing, Done, Found, Next, PartView, State};
-use crate::layout::listed;
+use crate::closing_text::obstacle_text;
+use crate::layout::{counted, listed};
 use crate::suspects_text::next_text;
 use crate::suspects_words::chance;
 
@@ -146,10 +148,13 @@ pub(super) fn lines(found: &[Found], done: &[Done], closing: &Closing, next: Opt
 pub(super) fn closing(stand: &Stand<'_>) -> Closing {
     let ranking = stand.stages().last().and_then(|stage| stage.ranking.as_ref().ok());
     let proof = ranking.and_then(|ranking| ranking.proof.as_ref());
-    let in_the_way = in_the_way(stand, proof);
+    let in_the_way = in_the_way(stand);
+    // A caution that nobody noted leaves nothing open about the machine.
+    let closed_anyway = stand.report.job.and_then(|job| job.closed.as_ref()?.reason.as_ref());
+    let hindered = closed_anyway.is_some() || stand.obstacles.iter().any(Obstacle::bears_on_proof);
     let mended = !done(stand).is_empty();
     let (state, because) = match (proof, ranking.map(|ranking| ranking.seen)) {
-        (Some(proof), _) => of_proof(stand, proof, !in_the_way.is_empty()),
+        (Some(proof), _) => of_proof(stand, proof, hindered),
         (None, Some(Seen::Nothing)) => (State::NothingMeasured, Vec::new()),
         (None, _) if mended => (State::NotProven, vec![without_proof(stand)]),
         (None, _) if still_outside(stand).is_empty() => (State::NoFaultShows, Vec::new()),
@@ -217,42 +222,38 @@ fn of_proof(stand: &Stand<'_>, proof: &Proof, hindered: bool) -> (State, Vec<Str
     (state, because)
 }
 
-/// What stands in the way of a proof that the readings alone would give.
-fn in_the_way(stand: &Stand<'_>, proof: Option<&Proof>) -> Vec<Text> {
-    let mut told = Vec::new();
-    let Some(job) = stand.report.job else { return told };
-    for round in &job.rounds {
-        for bypass in round.bypasses.iter().filter(|bypass| !bypass.removed) {
-            told.push(Text::line(&format!("A bypass is still there: {}.", bypass.what)));
-        }
-    }
-    if let (Some(_), Some(shows)) = (proof, &job.shows)
-        && !condition_repeated(stand, shows)
-    {
-        let state = stand.spec().states.iter().find(|state| state.name == *shows);
-        let title = state.map_or(shows.as_str(), |state| state.title.as_str());
-        let text =
-            format!("Nothing was measured again under the condition of the complaint: {title}.");
+/// What stands in the way of closing the job, besides what the proof itself says.
+fn in_the_way(stand: &Stand<'_>) -> Vec<Text> {
+    let Some(job) = stand.report.job else { return Vec::new() };
+    // That the repair is not proven, and by which checks, is what the proof says.
+    let told_by_proof = |obstacle: &&Obstacle| {
+        matches!(
+            obstacle,
+            Obstacle::RepairNotProven { .. }
+                | Obstacle::StillFails { .. }
+                | Obstacle::NotTakenAgain { .. }
+                | Obstacle::Unclear { .. }
+        )
+    };
+    let (cautions, others): (Vec<&Obstacle>, Vec<&Obstacle>) = stand
+        .obstacles
+        .iter()
+        .filter(|obstacle| !told_by_proof(obstacle))
+        .partition(|obstacle| matches!(obstacle, Obstacle::CautionUnread { .. }));
+    let words = |obstacle: &Obstacle| capital(&obstacle_text(stand.spec(), job, obstacle));
+    let mut told: Vec<Text> =
+        others.into_iter().map(|of| Text::line(&format!("{}.", words(of)))).collect();
+    if !cautions.is_empty() {
+        let text = format!(
+            "{} not noted as read; they stand below.",
+            counted(cautions.len(), "caution is", "cautions are")
+        );
         told.push(Text::line(&text));
     }
     if let Some(reason) = job.closed.as_ref().and_then(|closed| closed.reason.as_deref()) {
         told.push(Text::line(&format!("Closed all the same, with this reason: {reason}")));
     }
     told
-}
-
-/// Whether, since the last repair, a reading was taken in the state that the complaint shows under.
-fn condition_repeated(stand: &Stand<'_>, shows: &str) -> bool {
-    let rounds = stand.stages().last().map_or(&[][..], |stage| &stage.rounds);
-    let rounds = rounds.iter().filter_map(|place| stand.rounds.get(*place));
-    let mut taken = rounds.flat_map(|round| {
-        round.teller.sheet.readings().filter_map(|(slot, _)| {
-            let sheet = round.teller.sheet;
-            let wanted = round.teller.slot(slot)?.during;
-            sheet.taken(slot).then_some(sheet.state(slot).or(wanted)?)
-        })
-    });
-    taken.any(|state| stand.spec().states.get(state.0 as usize).is_some_and(|s| s.name == shows))
 }
 
 fn without_proof(stand: &Stand<'_>) -> String {

@@ -83,6 +83,7 @@ impl Session {
             }
             Command::Back => self.step_back(ask, said),
             Command::Why
+            | Command::WhatIf
             | Command::List
             | Command::State
             | Command::Note
@@ -94,6 +95,12 @@ impl Session {
             {
                 self.run(command, rest, said);
                 self.ask = self.ask.take().or(Some(ask.clone()));
+            }
+            // Something else is gone on with; where that comes to nothing, the step is shown anew.
+            Command::Fit | Command::Round | Command::Done | Command::Again | Command::Next
+                if matches!(ask, Ask::Cautions(_, Then::Step(_))) =>
+            {
+                self.run(command, rest, said);
             }
             _ => return false,
         }

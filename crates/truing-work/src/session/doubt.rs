@@ -82,6 +82,12 @@ impl Session {
             Question::Word(word) if is_yes(text) => offer.text.clone_from(word),
             Question::State(state) if is_yes(text) => offer.state = Some(*state),
             Question::Slip(_) if is_yes(text) => offer.sure = true,
+            // Another reading, out of order: this one is not recorded.
+            _ if matches!(line(text, |name| self.is_known(name)), Line::Named(..)) => {
+                said.push(Said::text("Not recorded."));
+                self.command(text, said);
+                return;
+            }
             _ if text.is_empty() => {
                 said.push(Said::asked("Please say which. `no` leaves it unrecorded."));
                 self.ask = Some(Ask::Sure(Box::new(offer), question.clone()));

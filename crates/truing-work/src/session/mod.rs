@@ -249,9 +249,12 @@ impl Session {
 
     /// Keeps an entry and judges anew; says why where it could not be kept.
     fn keep(&mut self, event: Event, said: &mut Vec<Said>) -> bool {
+        let tells = tells_anything(&event);
         match self.record.append(event) {
             Ok(_) => {
-                self.judge(said);
+                if tells {
+                    self.judge(said);
+                }
                 true
             }
             Err(why) => {
@@ -285,6 +288,23 @@ impl Session {
     fn entries(&self) -> &[Logged] {
         self.record.entries()
     }
+}
+
+/// Whether an entry can change what comes of the job: a caution that was read cannot.
+const fn tells_anything(event: &Event) -> bool {
+    !matches!(
+        event,
+        Event::Caution { .. }
+            | Event::Remark { .. }
+            | Event::Photo { .. }
+            | Event::Bypass { .. }
+            | Event::BypassRemoved { .. }
+            | Event::Judged { .. }
+            | Event::Shows { .. }
+            | Event::Meter(_)
+            | Event::Closed(_)
+            | Event::Reopened
+    )
 }
 
 /// Whether the spec is the one that the job was judged by.

@@ -2,7 +2,7 @@
 
 use truing::job::journal::Event;
 use truing::job::{Entry, SheetError, nearest};
-use truing::model::{CautionId, SlotId, SlotKind, StateId};
+use truing::model::{CautionId, Reading, SlotId, SlotKind, StateId};
 use truing::units::Kind;
 
 use super::Session;
@@ -91,6 +91,9 @@ impl Session {
         };
         if offer.only_asked {
             return self.tell_what_if(&entry, &judged, offer.slot, said);
+        }
+        if matches!(judged.sheet.get(offer.slot), Some(Reading::NotTaken { .. })) {
+            return self.record(&offer, &typed, entry, said);
         }
         if let Some(question) = self.doubtful(&offer, &typed, &entry, &judged) {
             return self.ask_back(offer, question, &entry, said);
@@ -219,10 +222,11 @@ impl Session {
             kind.and_then(|kind| self.meter_of(offer, kind, &meters)).map(|it| it.name.clone());
         let state =
             offer.state.and_then(|state| Some(self.bench.spec().state(state)?.name.clone()));
+        let read = !typed.text.starts_with("not taken");
         Entry {
             path: self.bench.label(offer.slot).to_owned(),
             value: typed.text.clone(),
-            meter: offer.meter.clone().or(meter),
+            meter: offer.meter.clone().or(meter).filter(|_| read),
             state,
             time: self.now(),
             ..Entry::default()
