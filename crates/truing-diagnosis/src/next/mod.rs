@@ -14,6 +14,7 @@ mod suspects;
 
 use serde::Serialize;
 
+pub(crate) use progress::Progress;
 pub use progress::{LONGEST_CHAIN, Situation};
 pub use rank::Candidate;
 
