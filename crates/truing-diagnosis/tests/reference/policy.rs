@@ -71,7 +71,10 @@ fn what_is_drawn_below_the_cut_off_changes_no_expectation() {
         let mean = values.iter().sum::<f64>() / 40.0;
         let spread = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / 39.0;
         let standard_error = (spread / 40.0).sqrt();
-        assert!((mean - exact).abs() < 4.0 * standard_error, "{mean} for {exact} ± {standard_error}");
+        assert!(
+            (mean - exact).abs() < 4.0 * standard_error,
+            "{mean} for {exact} ± {standard_error}"
+        );
         assert!(values.iter().any(|v| (v - exact).abs() > 2.0 * standard_error));
     }
 }

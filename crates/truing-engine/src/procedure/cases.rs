@@ -66,11 +66,7 @@ pub(super) struct Model<'a> {
 
 impl<'a> Model<'a> {
     /// As far as a procedure asks.
-    pub fn new(
-        spec: &'a SpecParts,
-        plan: Option<&SuspectPlan>,
-        procedure: &Procedure,
-    ) -> Self {
+    pub fn new(spec: &'a SpecParts, plan: Option<&SuspectPlan>, procedure: &Procedure) -> Self {
         let network = plan.map(SuspectPlan::network_of_complaints);
         let faults = network.map_or(0, Network::faults);
         let singles = (0..faults).map(|at| Hypothesis::Single(Fault(at)));
@@ -123,11 +119,7 @@ impl<'a> Model<'a> {
 
     /// Nothing supposed.
     pub fn beginning(&self) -> Case {
-        Case {
-            known: BTreeMap::new(),
-            standing: Standing::default(),
-            mass: self.prior.clone(),
-        }
+        Case { known: BTreeMap::new(), standing: Standing::default(), mass: self.prior.clone() }
     }
 
     /// How probable each hypothesis is before anything is read.

@@ -47,5 +47,5 @@ pub use order_study::{
 };
 pub use paths::MOST_PATHS;
 pub use walked::{
-    Asked, AskedOf, End, Now, Passed, Stand, StageWalk, ToRead, Took, Walk, WalkStep, What,
+    Asked, AskedOf, End, Now, Passed, StageWalk, Stand, ToRead, Took, Walk, WalkStep, What,
 };

@@ -183,8 +183,7 @@ impl Visitor for Collector {
                 continue;
             }
             let Some(against) = most_against(way.turns.as_deref(), place) else { continue };
-            let found =
-                Unsupported { step, fault: *fault, decibans, probability: total, against };
+            let found = Unsupported { step, fault: *fault, decibans, probability: total, against };
             let known =
                 self.unsupported.iter_mut().find(|of| of.step == step && of.fault == *fault);
             match known {

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 use truing_model::{
-    CautionId, CheckId, FaultId, FixId, LogicId, Outcome, PropertyId, SlotId, StateId, StepId, Taken,
+    CautionId, CheckId, FaultId, FixId, LogicId, Outcome, PropertyId, SlotId, StateId, StepId,
+    Taken,
 };
 
 /// Where a job stands in a written order.
