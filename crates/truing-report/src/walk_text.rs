@@ -148,7 +148,8 @@ impl Telling<'_, '_> {
                 }
             }
             What::Suspected(faults) => {
-                let named: Vec<String> = self.families(faults).into_iter().map(|(n, _)| n).collect();
+                let named: Vec<String> =
+                    self.families(faults).into_iter().map(|(n, _)| n).collect();
                 say("suspect", &named.join(", "));
             }
             What::Cautioned(cautions) => {
