@@ -102,6 +102,28 @@ Exit status:
   0  the report is written, whatever it says
   2  the spec, the sheet or the call is in error";
 
+const WALK_HELP: &str = "\
+Examples:
+  truing walk trike.truing
+  truing walk trike.truing goes_flat
+  truing walk trike.truing goes_flat monday.toml
+  truing walk trike.truing goes_flat monday.toml --set connector=clean
+
+Without a procedure those of the spec are listed. A reading counts in whichever order it was taken;
+where a condition is not known, neither way is taken. Rounds of a job with no repair between them are
+walked together; after a repair the order begins anew.
+
+Exit status:
+  0  the order has come to its end (of a job with repairs, that since the last)
+  2  the spec, the sheet or the call is in error
+  3  a step is still to be taken, or a condition is not known";
+
+const PROCEDURES_HELP: &str = "\
+Exit status:
+  0  no procedure comes to a condition that is not known
+  1  one does, or some ways through one were not followed
+  2  the spec or the call is in error";
+
 const CALC_HELP: &str = "\
 Examples:
   truing calc '34 N.m in lbf.ft'
@@ -190,6 +212,9 @@ pub enum Command {
     /// Write the report on one job: HTML for customers and warranty clerks, Markdown or JSON
     #[command(after_help = REPORT_HELP)]
     Report(ReportArguments),
+    /// Say where a job stands in a written procedure, and what comes next
+    #[command(after_help = WALK_HELP)]
+    Walk(WalkArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -319,6 +344,35 @@ pub struct NextArguments {
     pub this_edition: bool,
 }
 
+/// `truing walk`
+#[derive(Debug, Args)]
+pub struct WalkArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The procedure; without one those of the spec are listed
+    #[arg(value_name = "PROCEDURE")]
+    pub procedure: Option<String>,
+    /// A job sheet: .toml, .json or .csv; `-` is standard input; without one the order begins
+    #[arg(value_name = "SHEET")]
+    pub sheet: Option<PathBuf>,
+    /// The form of a sheet whose name does not tell
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub sheet_format: Option<SheetForm>,
+    /// A reading, or a property of the machine, given here; goes before what a sheet says
+    #[arg(long = "set", value_name = "NAME=READING")]
+    pub set: Vec<String>,
+    /// Only this round, by its name or its number from 1
+    #[arg(long, value_name = "ROUND")]
+    pub round: Option<String>,
+    /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
+    #[arg(long, value_name = "RULE")]
+    pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
 /// `truing history`
 #[derive(Debug, Args)]
 pub struct HistoryArguments {
@@ -405,6 +459,33 @@ pub enum Study {
     /// What a spec's checks can show of its faults, and tell apart
     #[command(after_help = FAULTS_HELP)]
     Faults(FaultsArguments),
+    /// What the procedures of a spec are expected to take, beside the engine's own order
+    #[command(after_help = PROCEDURES_HELP)]
+    Procedures(ProceduresArguments),
+}
+
+/// `truing study procedures`
+#[derive(Debug, Args)]
+pub struct ProceduresArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// Of the engine's own order only one branch is followed behind those less probable than this
+    #[arg(long, value_name = "PROBABILITY", default_value_t = 0.02, value_parser = probability)]
+    pub cut_off: f64,
+    /// What the draws of that branch begin with: the same number gives the same figures
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+}
+
+/// A probability.
+fn probability(text: &str) -> Result<f64, String> {
+    let probability: f64 = text.parse().map_err(|_| format!("`{text}` is no number"))?;
+    if (0.0..=1.0).contains(&probability) {
+        Ok(probability)
+    } else {
+        Err("a probability lies between 0 and 1".to_owned())
+    }
 }
 
 /// `truing study faults`

@@ -67,3 +67,4 @@ pub use simulation::{
     SimulationOptions, simulate,
 };
 pub use suspects::{SuspectPlan, Visit};
+pub use truing_diagnosis::PolicyLimits;
