@@ -81,7 +81,7 @@ fn led_by_its_proposals_alone_a_job_comes_to_the_demo_s_repair() {
         let readings = &kept.rounds.first().unwrap().readings;
         let mut desk = Desk::new(&spec);
         let (mut told, mut steps) = (String::new(), 0);
-        while !told.contains("Enough is known") && steps < 200 {
+        while !told.contains("type: fit ") && steps < 200 {
             let prompt = desk.session.prompt();
             let label = prompt.split([' ', ':']).next().unwrap_or_default();
             let known = readings.iter().find(|entry| entry.path == label);
@@ -105,6 +105,6 @@ fn led_by_its_proposals_alone_a_job_comes_to_the_demo_s_repair() {
             told = desk.say(&answer);
             steps += 1;
         }
-        assert!(told.contains(&format!("fit {fix}")), "{job} after {steps} lines: {told}");
+        assert!(told.contains(&format!("type: fit {fix}")), "{job} after {steps} lines: {told}");
     }
 }

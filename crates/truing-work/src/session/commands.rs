@@ -142,16 +142,23 @@ impl Session {
             said.push(Said::text("Nothing is asked for that could be left out."));
             return;
         };
-        let check = task.label(self.bench.spec()).to_owned();
+        // Before the step the whole of it is left out; at a reading, that reading, and with it what
+        // cannot be judged without it.
+        let spec = self.bench.spec();
+        let what = self.current.map_or(task.label(spec), |slot| self.bench.label(slot)).to_owned();
+        let whole = self.current.is_none_or(|slot| task.needs(spec, slot));
         let why = if why.is_empty() { "no reason given" } else { why };
-        let told = format!("Skipped: {check} ({why}).");
+        let told = format!("Skipped: {what} ({why}).");
         let Some(round) = self.in_round(said) else { return };
         let left_out = self.skipped_reading(why);
-        let skipped = Skipped { check, why: why.to_owned(), ..Skipped::default() };
+        let skipped = Skipped { check: what, why: why.to_owned(), ..Skipped::default() };
         let kept = left_out.is_none_or(|entry| self.keep(Event::Reading { round, entry }, said));
         if kept && self.keep(Event::Skipped { round, skipped }, said) {
             said.push(Said::recorded(told));
-            (self.task, self.current) = (None, None);
+            if whole {
+                self.task = None;
+            }
+            self.current = None;
             (self.idle, self.free) = (false, false);
         }
     }

@@ -2,7 +2,7 @@
 
 use truing::job::journal::Event;
 use truing::job::{Entry, SheetError, nearest};
-use truing::model::{CautionId, Reading, SlotId, SlotKind, StateId};
+use truing::model::{CautionId, Outcome, Reading, SlotId, SlotKind, StateId};
 use truing::units::Kind;
 
 use super::Session;
@@ -307,12 +307,17 @@ impl Session {
     fn no_longer_skipped(&mut self, slot: SlotId, said: &mut Vec<Said>) {
         let spec = self.bench.spec();
         let last = self.record.sheet().rounds.len().saturating_sub(1);
-        let about = |name: &str| {
+        let read = |name: &str| {
             spec.slot(slot).is_some_and(|slot| name == slot.label || name == slot.name)
-                || spec.checks.iter().any(|check| {
-                    (name == check.label || name == check.name) && check.slots.contains(&slot)
-                })
         };
+        let judged = |name: &str| {
+            let named = spec.check_ids().filter(|(_, check)| {
+                (name == check.label || name == check.name) && check.slots.contains(&slot)
+            });
+            let taken = |outcome: Outcome| outcome != Outcome::NotTaken;
+            named.into_iter().any(|(id, _)| self.standing.outcome(id).is_some_and(taken))
+        };
+        let about = |name: &str| read(name) || judged(name);
         let skipped = counting(self.entries()).filter(|entry| match &entry.event {
             Event::Skipped { round, skipped } => *round == last && about(&skipped.check),
             _ => false,

@@ -35,7 +35,8 @@ fn limit(spec: &Spec, task: &Task) -> Option<String> {
     let Aim::Check(id) = task.aim else { return None };
     let CheckRule::Within { limit, .. } = &spec.check(id)?.rule else { return None };
     let limit = spec.limit(*limit)?;
-    (limit.rule != LimitRule::NotSpecified).then(|| limit.printed.clone())
+    // Of several variants it may not be known yet which is this machine's.
+    (limit.rule != LimitRule::NotSpecified).then(|| limit.printed.replace(" when ", "; when "))
 }
 
 /// "outside high (38 %) would point to …; in order (62 %) to …"
