@@ -38,6 +38,10 @@ Exit status:
   2  the spec or the call is in error";
 
 const FAULTS_HELP: &str = "\
+Examples:
+  truing study faults trike.truing
+  truing study faults trike.truing --html faults.html
+
 Exit status:
   0  some check shows every fault, and faults that are mended differently are told apart
   1  a fault is shown by none, or two are not told apart
@@ -69,6 +73,34 @@ Exit status:
   0  every job was read and judged
   2  the folder or the call is in error
   3  a file could not be read as a job sheet, or a job not be judged";
+const WORK_HELP: &str = "\
+Examples:
+  truing work trike.truing PL-0702
+  truing work trike.truing PL-0702 --procedure goes_flat
+  truing work trike.truing PL-0702 --script answers.txt
+
+The job is kept in two files: PL-0702.journal, to which every entry is added before it counts, and
+PL-0702.toml, the sheet that it comes to, which `truing assess` and `truing report` read. The same
+command opens the job again where it was left.
+
+Lines come from a terminal, from a pipe, or from a script of answers in which `#` begins a remark.
+Type help in the session to see what can be typed.
+
+Exit status:
+  0  the session ended
+  2  the spec, the job or the call is in error";
+const REPORT_HELP: &str = "\
+Examples:
+  truing report jobs/pl-0702.toml -o pl-0702.html
+  truing report trike.truing monday.toml --format md
+
+The report is one HTML file that asks no network for anything; `--format md` and `--format json` give the
+same as Markdown and as data. Without SPEC the spec is looked for by the name that the sheet gives it:
+beside the sheet, in the folders above it, and in their folders `specs`.
+
+Exit status:
+  0  the report is written, whatever it says
+  2  the spec, the sheet or the call is in error";
 
 const CALC_HELP: &str = "\
 Examples:
@@ -112,6 +144,12 @@ pub enum Format {
     Human,
     /// One JSON document
     Json,
+    /// One HTML file; of `truing report` alone
+    #[value(hide = true)]
+    Html,
+    /// Markdown; of `truing report` alone
+    #[value(hide = true)]
+    Md,
 }
 
 /// When to colour text.
@@ -146,6 +184,12 @@ pub enum Command {
     /// List the jobs of a folder: machine, complaint, fault found, parts, proven or not
     #[command(after_help = HISTORY_HELP)]
     History(HistoryArguments),
+    /// Lead through a job at the machine, from the complaint to the proof
+    #[command(after_help = WORK_HELP)]
+    Work(WorkArguments),
+    /// Write the report on one job: HTML for customers and warranty clerks, Markdown or JSON
+    #[command(after_help = REPORT_HELP)]
+    Report(ReportArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -301,6 +345,49 @@ pub enum HistoryBy {
     Fault,
 }
 
+/// `truing work`
+#[derive(Debug, Args)]
+pub struct WorkArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The work order, or the path of the job's sheet; without it the work order is asked for
+    #[arg(value_name = "JOB")]
+    pub job: Option<PathBuf>,
+    /// Follow this written procedure of the spec, in place of the measurement that tells most
+    #[arg(long, value_name = "NAME")]
+    pub procedure: Option<String>,
+    /// Read the answers from a file
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+    /// Go on by this edition of the spec though the job was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+    /// No line editing on a terminal: whole lines, for screen readers and slow lines
+    #[arg(long)]
+    pub plain: bool,
+}
+
+/// `truing report`
+#[derive(Debug, Args)]
+pub struct ReportArguments {
+    /// The job sheet; before it, if need be, the spec
+    #[arg(value_name = "[SPEC] JOB", num_args = 1..=2, required = true)]
+    pub paths: Vec<PathBuf>,
+    /// The spec, where it does not stand before the job
+    #[arg(long, value_name = "PATH")]
+    pub spec: Option<PathBuf>,
+    /// Where to write it; without this to standard output
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
+    #[arg(long, value_name = "RULE")]
+    pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
 /// `truing study`
 #[derive(Debug, Args)]
 pub struct StudyArguments {
@@ -326,6 +413,9 @@ pub struct FaultsArguments {
     /// The spec
     #[arg(value_name = "SPEC")]
     pub spec: PathBuf,
+    /// Write it as one page for a browser or a printer too
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
 }
 
 /// `truing study capability`

@@ -78,7 +78,9 @@ impl Sum {
             self.errors.push(Component::new(error.shape, scale).ok()?);
         }
         self.pair = Trapezoid::of(errors, self.unit);
-        Some(self.standard()).filter(|standard| standard.is_finite())
+        // What is wider is no error that anything could be decided by, as for `Component`.
+        const WIDEST: f64 = 1e150;
+        Some(self.standard()).filter(|standard| *standard <= WIDEST)
     }
 
     /// The standard uncertainty.

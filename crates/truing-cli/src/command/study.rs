@@ -7,14 +7,15 @@ use truing::engine::{MeterUse, study};
 use truing::job::nearest;
 use truing::model::Instrument;
 use truing::report::{
-    CapabilityReport, FaultsReport, Problem, capability_json, faults_json, render_capability,
-    render_faults,
+    CapabilityReport, FaultsReport, Problem, capability_json, faults_html, faults_json,
+    render_capability, render_faults,
 };
 use truing::{Compiled, Libraries, instruments_from_path};
 
 use crate::arguments::{CapabilityArguments, FaultsArguments, Study, StudyArguments};
 use crate::failure;
 use crate::output::Output;
+use crate::rewrite::write;
 use crate::selection::checks;
 use crate::status::Status;
 
@@ -69,12 +70,26 @@ fn faults(arguments: &FaultsArguments, output: &mut Output) -> Status {
         }
     };
     let report = FaultsReport { spec: compiled.spec(), worth: worth.as_ref() };
+    if let Some(path) = &arguments.html
+        && let Err(problem) = page(&report, path)
+    {
+        return failure::tell(output, &[problem]);
+    }
     if output.json() {
         output.document(&faults_json(&report));
     } else {
         output.say(&render_faults(&report, output.style));
     }
     if report.all_told() { Status::Pass } else { Status::Outside }
+}
+
+/// The study as a page in a file.
+fn page(report: &FaultsReport<'_>, path: &Path) -> Result<(), Problem> {
+    let page = faults_html(report)
+        .map_err(|error| Problem::new("page-not-made", error.to_string()).file("--html"))?;
+    write(path, &page).map_err(|error| {
+        Problem::new("not-written", error.to_string()).file(path.display().to_string())
+    })
 }
 
 /// The instruments that are asked about; where none is named, those that the spec names.

@@ -66,13 +66,14 @@ impl Lowering<'_, '_> {
             StepKind::Stop => truing_model::Step::Stop,
             StepKind::If { condition, then, otherwise } => {
                 let logic = self.cx.bodies.conditions.borrow().get(&condition.span).cloned()?;
+                let label = self.cx.files.printed(condition.span);
                 let condition = self.logic(&logic, Instance::default())?;
                 let then = self.block(then, steps);
                 let otherwise = match otherwise {
                     Some(otherwise) => self.block(otherwise, steps),
                     None => Vec::new(),
                 };
-                truing_model::Step::If { condition, then, otherwise }
+                truing_model::Step::If { condition, label, then, otherwise }
             }
         })
     }

@@ -14,6 +14,7 @@ mod suspects;
 
 use serde::Serialize;
 
+pub(crate) use progress::Progress;
 pub use progress::{LONGEST_CHAIN, Situation};
 pub use rank::Candidate;
 
@@ -25,7 +26,7 @@ use crate::network::Network;
 use crate::posterior::Posterior;
 use crate::repair_order::RepairPlan;
 use belief::{Belief, Scratch};
-use progress::{Progress, Way};
+pub(crate) use progress::Way;
 use rank::{Ranker, best};
 use suspects::Suspects;
 
