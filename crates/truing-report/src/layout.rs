@@ -16,7 +16,7 @@ pub(crate) fn pad(text: &str, columns: usize) -> String {
 /// Text of a spec or a sheet as it may go to a terminal: no control characters, on one line.
 ///
 /// A file can hold escape sequences; printed raw they would drive the reader's terminal.
-pub(crate) fn shown(text: &str) -> String {
+pub fn shown(text: &str) -> String {
     let safe = text.chars().map(|c| match c {
         c if c.is_whitespace() => ' ',
         c if c.is_control() || is_direction_mark(c) => char::REPLACEMENT_CHARACTER,
@@ -75,7 +75,7 @@ fn pieces(word: &str, columns: usize) -> Vec<String> {
 }
 
 /// `lead` and then `text`, wrapped into `columns`, its further lines below its first.
-pub(crate) fn hanging(lead: &str, text: &str, columns: usize) -> String {
+pub fn hanging(lead: &str, text: &str, columns: usize) -> String {
     let indent = width(lead);
     let room = columns.saturating_sub(indent).max(16);
     let mut out = String::new();

@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`judged_job`] (a whole job), `edition` (which spec a job was judged by), [`folder`] (what lies around its sheet), `job_report` (it as a document), [`check`] and [`walk`] (many files), [`history`](mod@history) (many jobs), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`judged_job`] (a whole job), `edition` (which spec a job was judged by), [`folder`] (what lies around its sheet), `job_report` (it as a document), [`suspects`] and [`procedures`] (what a job comes to, and what comes next), [`check`] and [`walk`] (many files), [`history`](mod@history) (many jobs), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -35,6 +35,7 @@ pub mod instruments;
 mod job_report;
 pub mod judged_job;
 pub mod library;
+pub mod procedures;
 pub mod sheet_builder;
 pub mod slugs;
 mod std_table;

@@ -11,6 +11,8 @@ mod report;
 mod sheets;
 mod study;
 mod test;
+mod walk;
+mod work;
 
 use truing::report::Problem;
 
@@ -34,8 +36,10 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Test(arguments) => test::run(&arguments, output),
         Command::Assess(arguments) => assess::run(&arguments, output),
         Command::Next(arguments) => next::run(&arguments, output),
-        Command::Report(arguments) => report::run(&arguments, output),
         Command::History(arguments) => history::run(&arguments, output),
+        Command::Work(arguments) => work::run(&arguments, output),
+        Command::Report(arguments) => report::run(&arguments, output),
+        Command::Walk(arguments) => walk::run(&arguments, output),
         Command::Study(arguments) => study::run(&arguments, output),
         Command::Calc(arguments) => calc::run(&arguments, output),
         Command::Explain(arguments) => explain::run(&arguments, output),

@@ -10,7 +10,7 @@ use super::sheets::edition_refused;
 use crate::arguments::{Format, ReportArguments};
 use crate::failure;
 use crate::output::Output;
-use crate::rewrite::write_new;
+use crate::rewrite::write;
 use crate::status::Status;
 
 /// Writes the report on the job that the arguments name.
@@ -118,7 +118,7 @@ fn deliver(
                 .file(path.display().to_string());
         return Err(vec![problem]);
     }
-    write_new(path, text)
+    write(path, text)
         .map_err(|error| vec![not_written(&error.to_string()).file(path.display().to_string())])
 }
 
