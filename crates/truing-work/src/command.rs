@@ -37,6 +37,8 @@ pub enum Command {
     List,
     /// What is proposed next.
     Next,
+    /// A written procedure.
+    Follow,
     /// Close the job.
     Done,
     /// Stop for now.
@@ -102,6 +104,12 @@ pub const COMMANDS: &[Row] = &[
         &["next"],
         "next",
         "Shows the step once more; where enough is known, goes on measuring all the same.",
+    ),
+    row(
+        Command::Follow,
+        &["follow"],
+        "follow PROCEDURE",
+        "Follows a written procedure from now on; none takes what tells most. Alone it lists them.",
     ),
     row(Command::List, &["list"], "list", "Lists what was read in this round and what is left."),
     row(

@@ -101,6 +101,8 @@ fn a_repair_has_its_cautions_its_parts_and_a_round_of_its_own() {
     desk.all(&["battery_rest 11.6", "yes"]);
     let told = desk.say("fit renew_batery");
     assert!(told.contains("Did you mean renew_battery?"), "{told}");
+    assert!(desk.say("fit gasket").contains("Renew the stator"), "{}", desk.text());
+    desk.say("back");
     desk.say("fit renew_b");
     desk.all(&["yes", "BT-1", "zero", "2", "cheap", "64,50", ""]);
     let round = desk.sheet().rounds.last().unwrap();
@@ -169,6 +171,16 @@ fn a_procedure_leads_with_its_caution_its_branches_and_its_advice() {
     let told = desk.say("skip \"no fuel\"");
     assert!(told.contains("The procedure ends here"), "{told}");
     assert_eq!(desk.reading("voltage"), Some("not taken \"'no fuel'\""));
+}
+
+#[test]
+fn a_procedure_can_be_taken_up_and_left_in_the_middle() {
+    let mut desk = Desk::trike();
+    assert!(desk.say("follow").contains("flat: Goes flat."), "{}", desk.text());
+    assert!(desk.say("follow falt").contains("did you mean `flat`?"), "{}", desk.text());
+    assert!(desk.say("follow flat").contains("Next: Connector is sound"), "{}", desk.text());
+    assert!(desk.all(&["yes", "why"]).contains("written procedure: Goes flat"), "{}", desk.text());
+    assert!(desk.say("follow none").contains("Next: "), "{}", desk.text());
 }
 
 #[test]

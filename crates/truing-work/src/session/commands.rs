@@ -55,6 +55,7 @@ impl Session {
             Command::State => self.stands(rest, said),
             Command::List => self.list(said),
             Command::Next => self.next(said),
+            Command::Follow => self.choose_procedure(rest, said),
             Command::Done => self.done(said),
             Command::Quit => self.quit(said),
         }
@@ -218,14 +219,25 @@ impl Session {
     }
 
     fn why(&self, said: &mut Vec<Said>) {
+        let spec = self.bench.spec();
+        let followed = self.procedure.as_ref().and_then(|name| spec.procedure_named(name));
+        if let Some(procedure) = followed {
+            let title = &procedure.title;
+            said.push(Said::text(format!("This step comes from the written procedure: {title}.")));
+        }
         let sheet = self.record.sheet();
         let names: Vec<String> = sheet.rounds.iter().map(|round| round.name.clone()).collect();
-        let stages = &self.standing.stages;
-        let report = SuspectsReport { spec: self.bench.spec(), stages, rounds: &names };
+        let report = SuspectsReport { spec, stages: &self.standing.stages, rounds: &names };
         // One line for each paragraph: whoever shows it breaks it to its own width.
         let style = Style { color: false, width: usize::MAX / 4 };
         let text = render_next(&report, style);
-        said.extend(text.lines().filter(|line| !line.trim().is_empty()).map(Said::text));
+        for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
+            let (lead, rest) = lead_of(line);
+            if lead != "Next" || followed.is_none() {
+                let lead = if lead.is_empty() { String::new() } else { format!("{lead}: ") };
+                said.push(Said::text(format!("{lead}{rest}")));
+            }
+        }
     }
 
     fn next(&mut self, said: &mut Vec<Said>) {
@@ -271,6 +283,30 @@ impl Session {
             self.keep(Event::Judged { limits }, said);
         }
     }
+}
+
+/// The words at the beginning of a report's paragraph that say what it is about.
+fn lead_of(line: &str) -> (&str, &str) {
+    const LEADS: [&str; 13] = [
+        "Most likely",
+        "For it",
+        "Against it",
+        "For either",
+        "The rival",
+        "Same cure",
+        "Not apart",
+        "Ruled down",
+        "Two faults",
+        "Unexplained",
+        "Not used",
+        "Not measured",
+        "Next",
+    ];
+    let lead = LEADS.iter().find_map(|lead| {
+        let rest = line.strip_prefix(lead)?;
+        rest.starts_with([' ', ':']).then(|| (*lead, rest.trim_start_matches([' ', ':'])))
+    });
+    lead.unwrap_or(("", line))
 }
 
 fn help(of: &str, said: &mut Vec<Said>) {
