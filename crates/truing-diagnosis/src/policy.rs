@@ -2,8 +2,9 @@
 //! measurement the one that [`Network::next`] asks for.
 //!
 //! Every reading is taken as certain and splits the tree by the network's own chances, so what is
-//! summed over the tree is the expectation under the network. A branch that is less probable than
-//! a stated cut-off is settled where it stands; how much that is, is told.
+//! summed over the tree is the expectation under the network. Where a branch is less probable than
+//! a stated cut-off, only one of those behind it is followed, drawn by their chances: that changes no
+//! expectation, and by a fixed seed it is the same one every time. How much was drawn is told.
 
 use crate::cure::Cure;
 use crate::evidence::{Evidence, EvidenceError, standing};
@@ -16,15 +17,17 @@ use crate::posterior::Posterior;
 /// How far a policy is followed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PolicyLimits {
-    /// A branch less probable than this is settled where it stands.
+    /// Of what is behind a branch less probable than this one branch is followed.
     pub cut_off: f64,
     /// So many measurements are worked out at most; what is open then is settled where it stands.
     pub most: usize,
+    /// What the draws begin with.
+    pub seed: u64,
 }
 
 impl Default for PolicyLimits {
     fn default() -> Self {
-        Self { cut_off: 1e-3, most: 20_000 }
+        Self { cut_off: 0.02, most: 100_000, seed: 1 }
     }
 }
 
@@ -51,7 +54,7 @@ pub enum Does {
     },
     /// Stops; the likeliest cure then has this probability.
     Stop(f64),
-    /// Would measure on, and is settled here since it is too improbable, with the same.
+    /// Would measure on, and is settled here since enough was worked out, with the same.
     Cut(f64),
 }
 
@@ -60,6 +63,8 @@ pub enum Does {
 pub struct Policy {
     /// Its nodes.
     pub nodes: Vec<PolicyNode>,
+    /// The probability of all behind which one branch was drawn.
+    pub drawn: f64,
 }
 
 impl Policy {
@@ -104,6 +109,33 @@ struct Open {
     probability: f64,
     evidence: Evidence,
     situation: Situation,
+    /// It stands for those beside it.
+    drawn: bool,
+}
+
+/// SplitMix64 (Steele, Lea and Flood 2014, "Fast splittable pseudorandom number generators").
+struct Draws(u64);
+
+impl Draws {
+    /// From 0 up to 1, not reaching it.
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let z = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        // The upper 53 bits fill a double.
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// One of these by its probability, with that of all of them.
+    fn one_of(&mut self, all: Vec<Open>, probability: f64) -> Option<Open> {
+        let mut left = self.next() * all.iter().map(|open| open.probability).sum::<f64>();
+        let last = all.len().saturating_sub(1);
+        let (_, chosen) = all.into_iter().enumerate().find(|(at, open)| {
+            left -= open.probability;
+            left < 0.0 || *at == last
+        })?;
+        Some(Open { probability, drawn: true, ..chosen })
+    }
 }
 
 impl Network {
@@ -124,22 +156,27 @@ impl Network {
             probability: 1.0,
             evidence: Evidence::new(),
             situation: Situation::default(),
+            drawn: false,
         }];
         let mut made = 0;
+        let mut draws = Draws(limits.seed);
         while let Some(here) = open.pop() {
             let posterior = self.posterior(&here.evidence)?;
             let sure = self.surest(&posterior);
             let place = policy.nodes.len();
-            let far = here.probability < limits.cut_off || made >= limits.most;
-            let does = match far {
-                // What is certain enough is settled, wherever it stands.
+            let does = match made < limits.most {
+                // What is certain enough is settled without asking.
                 _ if sure >= rules.certain => Does::Stop(sure),
-                true => Does::Cut(sure),
-                false => self.does(&posterior, &here, rules)?.unwrap_or(Does::Stop(sure)),
+                false => Does::Cut(sure),
+                true => self.does(&posterior, &here, rules)?.unwrap_or(Does::Stop(sure)),
             };
             if let Does::Measure { check, .. } = does {
                 made += 1;
-                let children = self.children(&posterior, &here, (place, check));
+                let mut children = self.children(&posterior, &here, (place, check));
+                if here.probability < limits.cut_off {
+                    policy.drawn += if here.drawn { 0.0 } else { here.probability };
+                    children = draws.one_of(children, here.probability).into_iter().collect();
+                }
                 // The most probable band comes first.
                 open.extend(children.into_iter().rev());
             }
@@ -192,6 +229,7 @@ impl Network {
                 probability: here.probability * chance,
                 evidence,
                 situation: self.situation_after(&here.situation, check),
+                drawn: here.drawn,
             })
         };
         order.into_iter().filter_map(child).collect()

@@ -13,6 +13,7 @@ mod arithmetic;
 pub mod budget;
 pub mod capability;
 mod correction;
+mod correlations;
 mod decide;
 mod doubt;
 mod enclosure;
@@ -66,3 +67,4 @@ pub use simulation::{
     SimulationOptions, simulate,
 };
 pub use suspects::{SuspectPlan, Visit};
+pub use truing_diagnosis::PolicyLimits;

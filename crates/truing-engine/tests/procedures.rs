@@ -191,8 +191,7 @@ fn walked(spec: &Spec, sheets: &[Sheet]) -> Walk {
 }
 
 fn sheets(maker: &Maker, spec: &Spec, choices: &mut Choices) -> Vec<Sheet> {
-    let mut sheets: Vec<Sheet> =
-        (0..choices.pick(4)).map(|_| maker.sheet(spec, choices)).collect();
+    let mut sheets: Vec<Sheet> = (0..choices.pick(4)).map(|_| maker.sheet(spec, choices)).collect();
     for sheet in &mut sheets {
         // A job is measured little by little.
         for slot in 0..5 {

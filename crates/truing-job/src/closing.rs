@@ -69,11 +69,20 @@ pub enum Obstacle {
     },
 }
 
+impl Obstacle {
+    /// Whether it leaves open that the machine is in order. A caution that nobody noted as read does
+    /// not; all the others do, a bypass among them, since it may be what makes the machine work.
+    #[must_use]
+    pub const fn bears_on_proof(&self) -> bool {
+        !matches!(self, Self::CautionUnread { .. })
+    }
+}
+
 /// What a job comes to.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Conclusion {
-    /// The repair is proven: nothing stands in the way of closing the job.
+    /// The repair is proven.
     Proven,
     /// The repair is not proven.
     NotProven,
@@ -106,7 +115,7 @@ pub fn obstacles(
 }
 
 /// What a job comes to, by what stands in the way of closing it. Closed with something in the way, and
-/// so with a reason, it is not proven.
+/// so with a reason, it is not proven, whatever that was.
 #[must_use]
 pub fn conclusion(
     sheet: &JobSheet,
@@ -123,7 +132,7 @@ pub fn conclusion(
         Some(proof) => proof.verdict == RepairVerdict::Proven,
         None => stages.is_empty(),
     };
-    match (repaired, over_it || !obstacles.is_empty() || !proven) {
+    match (repaired, over_it || !proven || obstacles.iter().any(Obstacle::bears_on_proof)) {
         (false, _) => Conclusion::NothingRepaired,
         (true, true) => Conclusion::NotProven,
         (true, false) => Conclusion::Proven,

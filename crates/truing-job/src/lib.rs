@@ -46,3 +46,6 @@ pub use sheet::{
 };
 pub use slug_docs::slugs;
 pub use write::{write_json, write_toml};
+
+/// The published JSON Schema of the job sheet; of a sheet in TOML, once it is read as data.
+pub const SHEET_SCHEMA: &str = include_str!("../schema/truing-job-sheet.schema.json");

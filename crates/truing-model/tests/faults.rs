@@ -308,12 +308,11 @@ fn steps_are_a_tree() {
     steps(|p| p.steps.push(Step::Stop));
     steps(|p| {
         p.body.pop();
-        p.steps[1] =
-            Step::If {
-                condition: LogicId(1),
-                label: String::new(),
-                then: vec![StepId(1)],
-                otherwise: vec![StepId(2)],
-            };
+        p.steps[1] = Step::If {
+            condition: LogicId(1),
+            label: String::new(),
+            then: vec![StepId(1)],
+            otherwise: vec![StepId(2)],
+        };
     });
 }

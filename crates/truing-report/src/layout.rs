@@ -28,7 +28,10 @@ pub fn shown(text: &str) -> String {
 
 // Marks that reorder what stands around them: a limit could be made to read as another one.
 fn is_direction_mark(c: char) -> bool {
-    matches!(c, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+    matches!(
+        c,
+        '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}'
+    )
 }
 
 /// The lines of `text`, broken between words so that none is wider than `columns`; a word wider

@@ -82,6 +82,24 @@ fn a_step_that_is_skipped_is_on_record_and_not_proposed_again() {
 }
 
 #[test]
+fn a_check_is_skipped_by_its_name_and_the_air_is_on_record() {
+    let mut desk = Desk::trike();
+    desk.all(&[
+        "skip insulated no meter at hand",
+        "skip connector",
+        "ambient 18",
+        "ambient 64,4 degF",
+    ]);
+    let round = desk.sheet().rounds.last().unwrap();
+    let skipped: Vec<(&str, &str)> =
+        round.skipped.iter().map(|it| (it.check.as_str(), it.why.as_str())).collect();
+    assert_eq!(skipped, [("insulated", "no meter at hand"), ("connector", "no reason given")]);
+    assert_eq!(round.conditions.ambient.as_deref(), Some("64.4 degF"));
+    assert!(desk.say("ambient warm").contains("degrees Celsius"), "{}", desk.text());
+    assert!(desk.say("ambient -400").contains("Not recorded") || desk.text().contains("Recorded"));
+}
+
+#[test]
 fn back_takes_back_the_last_entry_and_the_record_keeps_both() {
     let mut desk = Desk::trike();
     desk.all(&["connector corroded", "note green all over"]);

@@ -132,7 +132,11 @@ fn a_bypass_that_is_not_off_again_is_in_the_way() {
 #[test]
 fn a_caution_that_was_not_acknowledged_is_in_the_way_once() {
     let found = FOUND.replace("[\"exhaust\", \"hot_parts\"]", "[\"exhaust\"]");
-    assert_eq!(brief(&format!("{HEAD}{found}{LEFT}")).0, ["caution: hot_parts 0"]);
+    let unread = format!("{HEAD}{found}{LEFT}");
+    // That nobody noted it as read says nothing of the machine, unless the job is closed over it.
+    assert_eq!(brief(&unread), (vec!["caution: hot_parts 0".to_owned()], Conclusion::Proven));
+    let over = format!("{unread}[closed]\nreason = \"known to all here\"\n");
+    assert_eq!(brief(&over).1, Conclusion::NotProven);
     // Acknowledged too late: the hand was there before.
     let late = LEFT.replace("[round.readings]", "cautions = \"hot_parts\"\n[round.readings]");
     assert_eq!(brief(&format!("{HEAD}{found}{late}")).0, ["caution: hot_parts 0"]);

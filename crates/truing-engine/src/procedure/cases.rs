@@ -66,12 +66,15 @@ pub(super) struct Model<'a> {
 
 impl<'a> Model<'a> {
     /// As far as a procedure asks.
-    pub fn new(spec: &'a SpecParts, plan: &SuspectPlan, procedure: &Procedure) -> Self {
-        let network = plan.network_of_complaints();
-        let singles = (0..network.faults()).map(|at| Hypothesis::Single(Fault(at)));
+    pub fn new(spec: &'a SpecParts, plan: Option<&SuspectPlan>, procedure: &Procedure) -> Self {
+        let network = plan.map(SuspectPlan::network_of_complaints);
+        let faults = network.map_or(0, Network::faults);
+        let singles = (0..faults).map(|at| Hypothesis::Single(Fault(at)));
         let hypotheses: Vec<Hypothesis> =
             [Hypothesis::None].into_iter().chain(singles).chain([Hypothesis::Other]).collect();
-        let weights: Vec<f64> = hypotheses.iter().map(|of| network.weight(*of)).collect();
+        // Without faults there is nothing to weigh: one hypothesis is as good as two.
+        let weight = |of: &Hypothesis| network.map_or(1.0, |network| network.weight(*of));
+        let weights: Vec<f64> = hypotheses.iter().map(weight).collect();
         let sum: f64 = weights.iter().sum();
         let mut model = Self {
             spec,
@@ -86,7 +89,7 @@ impl<'a> Model<'a> {
             model.rules.insert(*rule, stands);
         }
         for id in model.checks_of(procedure) {
-            model.passes.insert(id, model.passing(network, plan, id));
+            model.passes.insert(id, model.passing(plan, id));
         }
         model
     }
@@ -116,11 +119,7 @@ impl<'a> Model<'a> {
 
     /// Nothing supposed.
     pub fn beginning(&self) -> Case {
-        Case {
-            known: BTreeMap::new(),
-            standing: Standing::default(),
-            mass: self.prior.clone(),
-        }
+        Case { known: BTreeMap::new(), standing: Standing::default(), mass: self.prior.clone() }
     }
 
     /// How probable each hypothesis is before anything is read.
@@ -133,13 +132,16 @@ impl<'a> Model<'a> {
         fault.0 as usize + 1
     }
 
-    fn passing(&self, network: &Network, plan: &SuspectPlan, id: CheckId) -> Vec<f64> {
+    fn passing(&self, plan: Option<&SuspectPlan>, id: CheckId) -> Vec<f64> {
         let Some(bands) = self.spec.bands_of(id) else { return Vec::new() };
         let sum = |chances: &[f64]| -> f64 {
             let passing = bands.order.iter().zip(chances).filter(|(band, _)| band.passes());
             passing.map(|(_, chance)| chance).sum()
         };
-        if let Some(check) = plan.check_in_network(id) {
+        if let Some(plan) = plan
+            && let Some(check) = plan.check_in_network(id)
+        {
+            let network = plan.network_of_complaints();
             let read = |of: &Hypothesis| network.outcome_read(check, *of).unwrap_or_default();
             return self.hypotheses.iter().map(|of| sum(&read(of))).collect();
         }

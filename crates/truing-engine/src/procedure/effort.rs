@@ -23,10 +23,7 @@ pub(super) struct Standing {
 
 impl Standing {
     /// By what was read, and the state that it was read in; how the machine stands now nobody says.
-    pub fn after(
-        spec: &SpecParts,
-        read: impl Iterator<Item = (SlotId, Option<StateId>)>,
-    ) -> Self {
+    pub fn after(spec: &SpecParts, read: impl Iterator<Item = (SlotId, Option<StateId>)>) -> Self {
         let mut standing = Self::default();
         for (slot, state) in read {
             standing.taken.insert(slot);

@@ -51,7 +51,7 @@ impl Use {
         {
             return true;
         }
-        needs::readings(spec, taken).iter().any(|slot| self.slots.contains(slot))
+        needs::subjects(spec, taken).iter().any(|slot| self.slots.contains(slot))
     }
 
     fn and(&mut self, other: Self) {

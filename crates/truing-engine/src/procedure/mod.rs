@@ -46,4 +46,6 @@ pub use order_study::{
     order_study,
 };
 pub use paths::MOST_PATHS;
-pub use walked::{Asked, AskedOf, End, Now, Passed, Stand, ToRead, Took, Walk, WalkStep, What};
+pub use walked::{
+    Asked, AskedOf, End, Now, Passed, StageWalk, Stand, ToRead, Took, Walk, WalkStep, What,
+};

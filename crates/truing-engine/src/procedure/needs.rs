@@ -3,7 +3,9 @@
 use std::collections::BTreeSet;
 
 use truing_model::node::{Node, walk};
-use truing_model::{CheckId, LogicId, LogicNode, NumberNode, SlotId, SpecParts, StateId, Taken};
+use truing_model::{
+    CheckId, CheckRule, LogicId, LogicNode, NumberNode, SlotId, SpecParts, StateId, Taken,
+};
 
 use crate::suspects::way;
 
@@ -40,10 +42,28 @@ fn of_check(spec: &SpecParts, id: CheckId) -> Vec<SlotId> {
     slots.into_iter().collect()
 }
 
+/// What something that a step takes is about: of a check what its rule reads, without the conditions
+/// that its limit holds under.
+pub(super) fn subjects(spec: &SpecParts, taken: Taken) -> BTreeSet<SlotId> {
+    let Taken::Check(id) = taken else { return readings(spec, taken).into_iter().collect() };
+    match spec.check(id).map(|check| &check.rule) {
+        None => BTreeSet::new(),
+        Some(CheckRule::Within { subject, .. }) => reached(spec, [Node::Number(*subject)]),
+        Some(CheckRule::Compare { subject, against, .. }) => {
+            reached(spec, [Node::Number(*subject), Node::Number(*against)])
+        }
+        Some(CheckRule::Logic { logic, .. }) => of_rule(spec, *logic),
+    }
+}
+
 /// The slots that a condition itself reads, rising. (What the checks that it asks about read is not
 /// among them.)
 pub(super) fn of_rule(spec: &SpecParts, rule: LogicId) -> BTreeSet<SlotId> {
-    let nodes = walk(spec, [Node::Logic(rule)]).unwrap_or_default();
+    reached(spec, [Node::Logic(rule)])
+}
+
+fn reached(spec: &SpecParts, from: impl IntoIterator<Item = Node>) -> BTreeSet<SlotId> {
+    let nodes = walk(spec, from).unwrap_or_default();
     let slot = |node: Node| match node {
         Node::Number(id) => match spec.numbers.get(id.0 as usize)? {
             NumberNode::Slot(slot) => Some(*slot),

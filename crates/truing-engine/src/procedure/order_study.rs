@@ -105,15 +105,24 @@ pub struct EngineOrder {
     pub readings: f64,
     /// The probability that the likeliest cure is then the right one.
     pub right: f64,
-    /// Branches below this probability are settled where they stand.
+    /// Behind a branch less probable than this only one is followed, drawn by its chance.
     pub cut_off: f64,
-    /// The probability of all that was settled so.
+    /// What the draws begin with.
+    pub seed: u64,
+    /// The probability of all behind which one was drawn.
+    pub drawn: f64,
+    /// The probability of what was settled where it stood, since enough was worked out.
     pub cut: f64,
 }
 
-/// Follows every way through a procedure by the model of the spec's faults.
+/// Follows every way through a procedure by the model of the spec's faults; without one only what is
+/// settled is of use.
 #[must_use]
-pub fn order_study(spec: &SpecParts, plan: &SuspectPlan, procedure: &Procedure) -> OrderStudy {
+pub fn order_study(
+    spec: &SpecParts,
+    plan: Option<&SuspectPlan>,
+    procedure: &Procedure,
+) -> OrderStudy {
     let model = Model::new(spec, plan, procedure);
     let mut collector = Collector { prior: model.prior().to_vec(), ..Collector::default() };
     let followed = follow(&model, procedure, &mut collector);
@@ -174,8 +183,7 @@ impl Visitor for Collector {
                 continue;
             }
             let Some(against) = most_against(way.turns.as_deref(), place) else { continue };
-            let found =
-                Unsupported { step, fault: *fault, decibans, probability: total, against };
+            let found = Unsupported { step, fault: *fault, decibans, probability: total, against };
             let known =
                 self.unsupported.iter_mut().find(|of| of.step == step && of.fault == *fault);
             match known {
@@ -279,6 +287,8 @@ pub fn engine_order(
         readings,
         right: policy.right(),
         cut_off: limits.cut_off,
+        seed: limits.seed,
+        drawn: policy.drawn,
         cut: policy.cut(),
     })
 }

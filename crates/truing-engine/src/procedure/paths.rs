@@ -140,11 +140,7 @@ struct Follower<'a, 'm> {
 
 impl<'a> Follower<'a, '_> {
     fn all(&mut self, visitor: &mut impl Visitor) {
-        let way = Way {
-            cases: vec![self.model.beginning()],
-            turns: None,
-            named: BTreeSet::new(),
-        };
+        let way = Way { cases: vec![self.model.beginning()], turns: None, named: BTreeSet::new() };
         let procedure = self.procedure;
         let mut open = vec![(vec![Frame { block: &procedure.body, at: 0 }], way)];
         while let Some((frames, way)) = open.pop() {
@@ -210,9 +206,8 @@ impl<'a> Follower<'a, '_> {
                 done.push(case);
                 continue;
             };
-            let judged = when.as_ref().map_or(Ok(Some(true)), |when| {
-                self.model.may_be_judged(&case, when)
-            });
+            let judged =
+                when.as_ref().map_or(Ok(Some(true)), |when| self.model.may_be_judged(&case, when));
             let open = match judged {
                 // It is known not to be judged: nobody takes it.
                 Ok(Some(false)) => {
@@ -252,12 +247,7 @@ impl<'a> Follower<'a, '_> {
     }
 
     /// The ways on from a condition; where it is not known the way ends.
-    fn turn(
-        &mut self,
-        id: StepId,
-        way: Way,
-        visitor: &mut impl Visitor,
-    ) -> Vec<(bool, Way)> {
+    fn turn(&mut self, id: StepId, way: Way, visitor: &mut impl Visitor) -> Vec<(bool, Way)> {
         let Some(question) = self.prepared.get(id.0 as usize).and_then(|p| p.question.as_ref())
         else {
             return Vec::new();
@@ -334,8 +324,7 @@ impl<'a> Follower<'a, '_> {
 }
 
 fn prepare(model: &Model<'_>, procedure: &Procedure) -> Vec<Prepared> {
-    let mut all: Vec<Prepared> =
-        procedure.steps.iter().map(|step| prepared(model, step)).collect();
+    let mut all: Vec<Prepared> = procedure.steps.iter().map(|step| prepared(model, step)).collect();
     // What is in a branch stands behind its step: from the end, parts are ready before wholes.
     for at in (0..procedure.steps.len()).rev() {
         let Some(Step::If { then, otherwise, .. }) = procedure.steps.get(at) else { continue };

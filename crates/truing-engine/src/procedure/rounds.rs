@@ -4,8 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use truing_model::node::{Node, walk};
 use truing_model::{
-    CheckId, LogicId, LogicNode, Outcome, Procedure, PropertyId, Reading, SlotId, Spec, Step,
-    Taken,
+    CheckId, LogicId, LogicNode, Outcome, Procedure, PropertyId, Reading, SlotId, Spec, Step, Taken,
 };
 
 use super::needs;

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 use truing_model::{
-    CautionId, CheckId, FaultId, LogicId, Outcome, PropertyId, SlotId, StateId, StepId, Taken,
+    CautionId, CheckId, FaultId, FixId, LogicId, Outcome, PropertyId, SlotId, StateId, StepId,
+    Taken,
 };
 
 /// Where a job stands in a written order.
@@ -46,6 +47,17 @@ impl Walk {
             took.iter().filter(|took| took.now.is_open()).map(|took| (passed.step, took))
         })
     }
+}
+
+/// A walk with the rounds of a job that lie between two repairs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StageWalk {
+    /// The rounds, by place among those of the job. The walk counts them from nought.
+    pub rounds: Vec<usize>,
+    /// What was done before them.
+    pub fitted: Vec<FixId>,
+    /// Where they stand in the order.
+    pub walk: Walk,
 }
 
 /// A step that was come through.

@@ -212,6 +212,17 @@ impl<'a> Judge<'a> {
         })
     }
 
+    /// The same as a part of a rule; where a straight line doesn't lead to what they are about, what
+    /// is possible has to tell.
+    pub fn conditions_met(&self, limit: &Limit, way: Way) -> Known<()> {
+        let bent = |subject| self.line(subject, way).err() == Some(Unknown::Bent);
+        if way.is_straight() && limit.conditions.iter().any(|condition| bent(condition.subject)) {
+            return Err(Unknown::Bent);
+        }
+        let holds = self.conditions_hold(limit, Way::Possible(way.widening()));
+        if holds { Ok(()) } else { Err(Unknown::Blocked) }
+    }
+
     /// Whether any reading that these may read is doubted.
     fn any_doubted(&self, roots: &[Node], uncertain: bool) -> bool {
         self.slots_of(roots).into_iter().any(|slot| doubted(self, slot, uncertain))

@@ -24,5 +24,5 @@ pub use ranking::{
 };
 pub(crate) use stages::as_it_came;
 pub use stages::{Visit, only_as_it_came};
-pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
-pub use worth::{FaultWorth, Worth};
+pub use truing_diagnosis::{LeastEffort, Strength, Verdict as RepairVerdict};
+pub use worth::{Alike, Effort, FaultWorth, Group, Mark, Order, Worth};

@@ -58,8 +58,13 @@ impl SuspectPlan {
             // A job may begin with a repair: then nothing was believed before it.
             belief = belief.repaired(networks, &self.replaced(first.fitted));
             let repaired = !first.fitted.is_empty() && at > 0;
-            let (ranking, gathered) =
-                self.stage(spec, networks, (visits, left_out), &mut belief, repaired.then_some(&before));
+            let (ranking, gathered) = self.stage(
+                spec,
+                networks,
+                (visits, left_out),
+                &mut belief,
+                repaired.then_some(&before),
+            );
             for (check, likelihood) in gathered.evidence.iter() {
                 before.read(check, likelihood.clone());
             }

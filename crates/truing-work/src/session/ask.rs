@@ -89,6 +89,7 @@ impl Session {
             | Command::Note
             | Command::Photo
             | Command::Meter
+            | Command::Ambient
             | Command::Bypass
             | Command::Removed
                 if !in_words =>

@@ -2,13 +2,13 @@
 
 use truing::engine::{Findings, Sheet};
 use truing::job::journal::Event;
-use truing::job::{Entry, Skipped, find_slot};
+use truing::job::{Entry, Skipped, find_checks, find_slot};
 use truing::model::SlotId;
 use truing::report::{Style, SuspectsReport, render_next};
 
 use super::Session;
 use super::offer::Offer;
-use crate::command::{COMMANDS, Command, Line, line, named, probably};
+use crate::command::{COMMANDS, Command, Line, line, named, path, probably};
 use crate::ledger::last_step;
 use crate::said::Said;
 use crate::tell::step;
@@ -53,6 +53,7 @@ impl Session {
             Command::Bypass => self.bypass(rest, said),
             Command::Removed => self.removed(rest, said),
             Command::State => self.stands(rest, said),
+            Command::Ambient => self.ambient(rest, said),
             Command::List => self.list(said),
             Command::Next => self.next(said),
             Command::Follow => self.choose_procedure(rest, said),
@@ -134,6 +135,10 @@ impl Session {
     }
 
     pub(super) fn skip(&mut self, why: &str, said: &mut Vec<Said>) {
+        let (name, reason) = path(why);
+        if !name.is_empty() && self.can_be_skipped(name) {
+            return self.skip_named(name, reason, said);
+        }
         if self.detour.take().is_some() {
             said.push(Said::text("Left out."));
             self.current = None;
@@ -161,6 +166,30 @@ impl Session {
             }
             self.current = None;
             (self.idle, self.free) = (false, false);
+        }
+    }
+
+    fn can_be_skipped(&self, name: &str) -> bool {
+        let spec = self.bench.spec();
+        find_checks(spec, name).is_ok()
+            || spec.slots.iter().any(|it| it.label == name || it.name == name)
+    }
+
+    /// A check or reading that is not asked for now is left out of what is proposed.
+    fn skip_named(&mut self, name: &str, why: &str, said: &mut Vec<Said>) {
+        let why = if why.is_empty() { "no reason given" } else { why };
+        let Some(round) = self.in_round(said) else { return };
+        let (check, why) = (name.to_owned(), why.to_owned());
+        let told = format!("Skipped: {check} ({why}).");
+        if self.keep(
+            Event::Skipped { round, skipped: Skipped { check, why, ..Skipped::default() } },
+            said,
+        ) {
+            said.push(Said::recorded(told));
+            // Where it was what is asked for, something else is.
+            let free = self.free;
+            (self.task, self.current) = (None, None);
+            (self.idle, self.free) = (false, free);
         }
     }
 
