@@ -89,6 +89,7 @@ impl Session {
             | Command::Note
             | Command::Photo
             | Command::Meter
+            | Command::Ambient
             | Command::Bypass
             | Command::Removed
                 if !in_words =>
@@ -97,7 +98,12 @@ impl Session {
                 self.ask = self.ask.take().or(Some(ask.clone()));
             }
             // Something else is gone on with; where that comes to nothing, the step is shown anew.
-            Command::Fit | Command::Round | Command::Done | Command::Again | Command::Next
+            Command::Fit
+            | Command::Follow
+            | Command::Round
+            | Command::Done
+            | Command::Again
+            | Command::Next
                 if matches!(ask, Ask::Cautions(_, Then::Step(_))) =>
             {
                 self.run(command, rest, said);

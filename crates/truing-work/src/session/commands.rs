@@ -2,13 +2,13 @@
 
 use truing::engine::{Findings, Sheet};
 use truing::job::journal::Event;
-use truing::job::{Entry, Skipped, find_slot};
+use truing::job::{Entry, Skipped, find_checks, find_slot};
 use truing::model::SlotId;
 use truing::report::{Style, SuspectsReport, render_next};
 
 use super::Session;
 use super::offer::Offer;
-use crate::command::{COMMANDS, Command, Line, line, named, probably};
+use crate::command::{COMMANDS, Command, Line, line, named, path, probably};
 use crate::ledger::last_step;
 use crate::said::Said;
 use crate::tell::step;
@@ -53,8 +53,10 @@ impl Session {
             Command::Bypass => self.bypass(rest, said),
             Command::Removed => self.removed(rest, said),
             Command::State => self.stands(rest, said),
+            Command::Ambient => self.ambient(rest, said),
             Command::List => self.list(said),
             Command::Next => self.next(said),
+            Command::Follow => self.choose_procedure(rest, said),
             Command::Done => self.done(said),
             Command::Quit => self.quit(said),
         }
@@ -133,6 +135,10 @@ impl Session {
     }
 
     pub(super) fn skip(&mut self, why: &str, said: &mut Vec<Said>) {
+        let (name, reason) = path(why);
+        if !name.is_empty() && self.can_be_skipped(name) {
+            return self.skip_named(name, reason, said);
+        }
         if self.detour.take().is_some() {
             said.push(Said::text("Left out."));
             self.current = None;
@@ -160,6 +166,30 @@ impl Session {
             }
             self.current = None;
             (self.idle, self.free) = (false, false);
+        }
+    }
+
+    fn can_be_skipped(&self, name: &str) -> bool {
+        let spec = self.bench.spec();
+        find_checks(spec, name).is_ok()
+            || spec.slots.iter().any(|it| it.label == name || it.name == name)
+    }
+
+    /// A check or reading that is not asked for now is left out of what is proposed.
+    fn skip_named(&mut self, name: &str, why: &str, said: &mut Vec<Said>) {
+        let why = if why.is_empty() { "no reason given" } else { why };
+        let Some(round) = self.in_round(said) else { return };
+        let (check, why) = (name.to_owned(), why.to_owned());
+        let told = format!("Skipped: {check} ({why}).");
+        if self.keep(
+            Event::Skipped { round, skipped: Skipped { check, why, ..Skipped::default() } },
+            said,
+        ) {
+            said.push(Said::recorded(told));
+            // Where it was what is asked for, something else is.
+            let free = self.free;
+            (self.task, self.current) = (None, None);
+            (self.idle, self.free) = (false, free);
         }
     }
 
@@ -218,14 +248,25 @@ impl Session {
     }
 
     fn why(&self, said: &mut Vec<Said>) {
+        let spec = self.bench.spec();
+        let followed = self.procedure.as_ref().and_then(|name| spec.procedure_named(name));
+        if let Some(procedure) = followed {
+            let title = &procedure.title;
+            said.push(Said::text(format!("This step comes from the written procedure: {title}.")));
+        }
         let sheet = self.record.sheet();
         let names: Vec<String> = sheet.rounds.iter().map(|round| round.name.clone()).collect();
-        let stages = &self.standing.stages;
-        let report = SuspectsReport { spec: self.bench.spec(), stages, rounds: &names };
+        let report = SuspectsReport { spec, stages: &self.standing.stages, rounds: &names };
         // One line for each paragraph: whoever shows it breaks it to its own width.
         let style = Style { color: false, width: usize::MAX / 4 };
         let text = render_next(&report, style);
-        said.extend(text.lines().filter(|line| !line.trim().is_empty()).map(Said::text));
+        for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
+            let (lead, rest) = lead_of(line);
+            if lead != "Next" || followed.is_none() {
+                let lead = if lead.is_empty() { String::new() } else { format!("{lead}: ") };
+                said.push(Said::text(format!("{lead}{rest}")));
+            }
+        }
     }
 
     fn next(&mut self, said: &mut Vec<Said>) {
@@ -271,6 +312,30 @@ impl Session {
             self.keep(Event::Judged { limits }, said);
         }
     }
+}
+
+/// The words at the beginning of a report's paragraph that say what it is about.
+fn lead_of(line: &str) -> (&str, &str) {
+    const LEADS: [&str; 13] = [
+        "Most likely",
+        "For it",
+        "Against it",
+        "For either",
+        "The rival",
+        "Same cure",
+        "Not apart",
+        "Ruled down",
+        "Two faults",
+        "Unexplained",
+        "Not used",
+        "Not measured",
+        "Next",
+    ];
+    let lead = LEADS.iter().find_map(|lead| {
+        let rest = line.strip_prefix(lead)?;
+        rest.starts_with([' ', ':']).then(|| (*lead, rest.trim_start_matches([' ', ':'])))
+    });
+    lead.unwrap_or(("", line))
 }
 
 fn help(of: &str, said: &mut Vec<Said>) {

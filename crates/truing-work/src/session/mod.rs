@@ -9,6 +9,7 @@ mod flow;
 mod intake;
 mod listing;
 mod offer;
+mod procedure;
 mod remarks;
 mod what_if;
 
@@ -18,7 +19,7 @@ use truing::Compiled;
 use truing::engine::{Findings, Sheet};
 use truing::job::edition::Standing as Edition;
 use truing::job::journal::{Event, Header, Logged};
-use truing::job::{JobSheet, SheetError, nearest};
+use truing::job::{JobSheet, SheetError};
 use truing::model::{CautionId, SlotId, StateId, StepId};
 use truing::report::standing_text;
 
@@ -144,17 +145,7 @@ impl Session {
     /// # Errors
     /// Where the spec has none of this name; the text says which it has.
     pub fn follow(mut self, procedure: &str) -> Result<Self, String> {
-        let spec = self.bench.spec();
-        if spec.procedure_named(procedure).is_none() {
-            let names = || spec.procedures.iter().map(|it| it.name.as_str());
-            let known = match nearest(procedure, names()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None if spec.procedures.is_empty() => "it has none".to_owned(),
-                None => format!("it has {}", names().collect::<Vec<_>>().join(", ")),
-            };
-            return Err(format!("the spec has no procedure `{procedure}`; {known}"));
-        }
-        self.procedure = Some(procedure.to_owned());
+        self.take_up(procedure)?;
         Ok(self)
     }
 
