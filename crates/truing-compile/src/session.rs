@@ -10,7 +10,7 @@ use truing_syntax::{Diagnostic, FileId, Severity, Sources};
 use crate::context::Context;
 use crate::files::{Files, Gather, ParsedFile};
 use crate::library::{Library, Loaded};
-use crate::{capability, declare, lower, relocate, review};
+use crate::{capability, declare, lower, procedures, relocate, review};
 
 /// Ids of library texts begin here, clear of those that a run's [`Sources`] gives.
 const FIRST_LIBRARY: u32 = 1 << 31;
@@ -116,6 +116,9 @@ fn check_files(files: &Files, gathered: Vec<Diagnostic>) -> Checked {
     review::review(&cx, &parts);
     let library = cx.is_library;
     let sound = !cx.findings.has_errors();
+    if sound {
+        procedures::check(&cx, &parts);
+    }
     let spec = if sound && !library { lower::seal(&cx, parts) } else { None };
     if let Some(spec) = &spec {
         capability::check(&cx, spec);

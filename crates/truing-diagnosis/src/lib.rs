@@ -8,7 +8,7 @@
 //! causes combine), `likelihood` (what a reading says), `evidence` (which readings count), `weigh`
 //! and `posterior`, `cure` (what would have to be replaced), `next` (what to measure, when to stop),
 //! `repair_order`, `explain`, `repair` (after it: proven good or not). Apart from a job: `learn`,
-//! `testability`, `strategy`, `capacity`, `hitting_sets`.
+//! `testability`, `strategy`, `capacity`, `policy`, `hitting_sets`.
 //!
 //! What it takes for granted: readings are independent of each other once the faults are known (one
 //! check, one reading; no two checks that share a cable's mistake), and bands are ordered by
@@ -44,6 +44,7 @@ mod learn;
 mod likelihood;
 mod network;
 mod next;
+mod policy;
 mod posterior;
 mod repair;
 mod repair_order;
@@ -66,6 +67,7 @@ pub use network::{
     RepairCosts, Requirement, SetupDraft, StateChange,
 };
 pub use next::{Advice, Candidate, LONGEST_CHAIN, Next, Pointer, Situation, StopRules, Value};
+pub use policy::{Does, Policy, PolicyLimits, PolicyNode};
 pub use posterior::{PAIR_ALARM, PairScope, Posterior};
 pub use repair::{
     Cured, NotAChance, PASSED_AGAIN, PROVEN, Proof, REPAIR_SUCCEEDS, STILL_FAULTY, Verdict, credit,

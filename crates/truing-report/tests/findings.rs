@@ -15,13 +15,14 @@ use truing_report::{Report, Round, Style, findings_json, render_findings, render
 const LOW: Outcome = Outcome::Outside(Some(Side::Low));
 
 fn job() -> JobSheet {
-    let mut job = JobSheet::default();
-    job.file = "monday.toml".to_owned();
-    job.job = Some("PL-0704".to_owned());
-    job.date = Some("2026-11-03".to_owned());
-    job.technician = Some("T1".to_owned());
-    job.complaint = Some("weak charge since washing".to_owned());
-    job
+    JobSheet {
+        file: "monday.toml".to_owned(),
+        job: Some("PL-0704".to_owned()),
+        date: Some("2026-11-03".to_owned()),
+        technician: Some("T1".to_owned()),
+        complaint: Some("weak charge since washing".to_owned()),
+        ..JobSheet::default()
+    }
 }
 
 fn needs_battery() -> Because {

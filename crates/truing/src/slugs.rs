@@ -16,3 +16,5 @@ pub const IS_A_LIBRARY: Slug = Slug("is-a-library");
 pub const EDITION_MISMATCH: Slug = Slug("edition-mismatch");
 /// A spec with errors in it.
 pub const SPEC_IN_ERROR: Slug = Slug("spec-in-error");
+/// A sheet whose spec is not to be found.
+pub const SPEC_NOT_FOUND: Slug = Slug("spec-not-found");

@@ -139,7 +139,7 @@ fn assess(
             // What a newer edition has no name for is told, and that it is a newer one before.
             Err(mut problems) => {
                 let standing = compiled.standing(sheet, &[]);
-                if let Some(problem) = refused(arguments, sheet, &standing) {
+                if let Some(problem) = edition_refused(arguments.this_edition, sheet, &standing) {
                     problems.insert(0, problem);
                 }
                 return Err(problems);
@@ -175,7 +175,9 @@ fn assess(
         Some(sheet) => compiled.standing(sheet, &judged),
         None => Standing::Unrecorded,
     };
-    if let Some(problem) = sheet.as_ref().and_then(|it| refused(arguments, it, &standing)) {
+    if let Some(problem) =
+        sheet.as_ref().and_then(|it| edition_refused(arguments.this_edition, it, &standing))
+    {
         return Err(vec![problem]);
     }
     let complained = sheet.as_ref().is_some_and(|sheet| sheet.complaint.is_some());
@@ -185,8 +187,12 @@ fn assess(
 }
 
 /// Why a sheet is not judged by this edition of the spec, unless that is asked for.
-fn refused(arguments: &SheetArguments, sheet: &JobSheet, standing: &Standing) -> Option<Problem> {
-    let other = matches!(standing, Standing::OtherEdition { .. }) && !arguments.this_edition;
+pub fn edition_refused(
+    this_edition: bool,
+    sheet: &JobSheet,
+    standing: &Standing,
+) -> Option<Problem> {
+    let other = matches!(standing, Standing::OtherEdition { .. }) && !this_edition;
     let text = standing_text(standing).filter(|_| other)?;
     let problem = Problem::new(EDITION_MISMATCH.0, text)
         .file(sheet.file.as_str())

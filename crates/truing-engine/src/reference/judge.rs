@@ -45,7 +45,11 @@ impl<'a> Judge<'a> {
 
     /// What comes of a check; see the module's documentation for the order of the steps.
     pub fn check(&self, id: CheckId) -> Outcome {
-        let Some(check) = self.spec.check(id) else { return Outcome::Blocked };
+        self.spec.check(id).map_or(Outcome::Blocked, |check| self.comes_of(check))
+    }
+
+    /// The same of any check, one of the spec or made for the question.
+    pub fn comes_of(&self, check: &Check) -> Outcome {
         if let Some(applies) = check.applies {
             match self.logic(applies, Way::Possible(Doubt::Nothing)) {
                 _ if self.any_doubted(&[Node::Logic(applies)], false) => return Outcome::Blocked,

@@ -12,6 +12,7 @@ pub mod ranking;
 mod stages;
 mod worth;
 
+pub(crate) use network::way;
 pub use network::{
     COMPLAINED_NONE_WEIGHT, Complaint, NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES,
     UnsoundFaults,
@@ -21,6 +22,7 @@ pub use ranking::{
     PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,
     Weighing, WhyUnused,
 };
-pub use stages::Visit;
+pub(crate) use stages::as_it_came;
+pub use stages::{Visit, only_as_it_came};
 pub use truing_diagnosis::{LeastEffort, Strength, Verdict as RepairVerdict};
 pub use worth::{Alike, Effort, FaultWorth, Group, Mark, Order, Worth};

@@ -10,7 +10,9 @@ use truing_diagnosis::{
     Band, Check, CheckDraft, Draft, Fault, FaultDraft, Likely, MaxFaults, Network, NetworkError,
     Part, Push, RepairCosts, Requirement, Setup, SetupDraft, State, StateChange,
 };
-use truing_model::{CheckBand, CheckId, FaultId, FixId, LogicId, LogicNode, SlotId, Spec, StateId};
+use truing_model::{
+    CheckBand, CheckId, FaultId, FixId, LogicId, LogicNode, SlotId, SpecParts, StateId,
+};
 use truing_units::{Measure, Place};
 
 /// Weight of "no fault" beside the odds of the faults: that of independent faults.
@@ -100,7 +102,7 @@ impl SuspectPlan {
     ///
     /// # Errors
     /// Where the faults make no sound network.
-    pub fn new(spec: &Spec) -> Result<Option<Self>, UnsoundFaults> {
+    pub fn new(spec: &SpecParts) -> Result<Option<Self>, UnsoundFaults> {
         if spec.faults.is_empty() {
             return Ok(None);
         }
@@ -136,6 +138,19 @@ impl SuspectPlan {
         &self.usual.single
     }
 
+    /// The same where someone complained, as of any machine that a procedure is followed on.
+    #[must_use]
+    pub fn network_of_complaints(&self) -> &Network {
+        &self.complained.single
+    }
+
+    /// The check of the [`network`](Self::network) for a check of the spec, where some fault or
+    /// some precondition makes it part of that.
+    #[must_use]
+    pub fn check_in_network(&self, id: CheckId) -> Option<Check> {
+        self.network_check(id)
+    }
+
     /// The spec's check of a check of the [`network`](Self::network).
     #[must_use]
     pub fn check(&self, check: Check) -> Option<CheckId> {
@@ -144,7 +159,7 @@ impl SuspectPlan {
 }
 
 struct Builder<'s> {
-    spec: &'s Spec,
+    spec: &'s SpecParts,
     draft: Draft,
     check_of: Vec<Option<Check>>,
     ids: Vec<CheckId>,
@@ -158,7 +173,7 @@ struct Builder<'s> {
 }
 
 impl<'s> Builder<'s> {
-    fn new(spec: &'s Spec) -> Self {
+    fn new(spec: &'s SpecParts) -> Self {
         let mut effects: BTreeMap<CheckId, BTreeMap<Fault, Vec<_>>> = BTreeMap::new();
         for (fault, said) in spec.faults.iter().enumerate() {
             for effect in &said.effects {
@@ -450,7 +465,7 @@ fn minutes(takes: &Measure) -> f64 {
 }
 
 /// A state and those that it is reached through, by the first way that is named.
-pub(super) fn way(spec: &Spec, state: StateId) -> BTreeSet<StateId> {
+pub(crate) fn way(spec: &SpecParts, state: StateId) -> BTreeSet<StateId> {
     let mut way = BTreeSet::new();
     let mut next = Some(state);
     while let Some(state) = next.filter(|state| way.insert(*state)) {
