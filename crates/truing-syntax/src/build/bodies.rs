@@ -9,8 +9,8 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
 use crate::tree::{
-    CaseMember, CheckMember, Expectation, Expr, FaultMember, FixMember, Name, OutcomeWord, Path,
-    ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
+    CaseMember, CheckMember, Expectation, Expr, Extreme, FaultMember, FixMember, Name, OutcomeWord,
+    Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
 };
 
 /// How many `else if` may hang on one `if`: each is a level of the tree.
@@ -26,6 +26,7 @@ const ONCE: &[Rule] = &[
     Rule::black,
     Rule::plausible,
     Rule::reduce,
+    Rule::captured,
     Rule::over,
     Rule::odds,
     Rule::frequency,
@@ -34,6 +35,7 @@ const ONCE: &[Rule] = &[
     Rule::meters,
     Rule::valid,
     Rule::calibration,
+    Rule::capture,
     Rule::leads,
     Rule::technique,
     Rule::common,
@@ -188,6 +190,13 @@ impl Builder<'_> {
                     _ => Reduction::Mean,
                 };
                 Ok(ReadingMember::Reduce(Spanned { node, span }))
+            }
+            Rule::captured => {
+                let mut children = self.children(pair);
+                let word = self.need(&mut children, Rule::extreme)?;
+                let span = self.span(&word);
+                let node = if word.as_str() == "min" { Extreme::Min } else { Extreme::Max };
+                Ok(ReadingMember::Capture(Spanned { node, span }))
             }
             _ => self.only_text(pair).map(ReadingMember::Note),
         }
