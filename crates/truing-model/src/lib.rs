@@ -37,8 +37,8 @@ pub use limit::{
     LimitId, LimitRule, Variant,
 };
 pub use measurement::{
-    Caution, CautionId, Check, CheckId, CheckRule, Circuit, Derived, DerivedId, Domain, Property,
-    PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
+    Caution, CautionId, Check, CheckId, CheckRule, Circuit, Derived, DerivedId, Domain, Extreme,
+    Property, PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
 };
 pub use outcome::{Outcome, OutcomePattern, Side};
 pub use own::{OwnKind, OwnUnit};

@@ -135,6 +135,9 @@ pub enum SlotKind {
         plausible_printed: Option<String>,
         /// How repeats become one value.
         reduce: Reduction,
+        /// What the instrument itself has to hold, where a value passes too fast to be read.
+        #[serde(default)]
+        capture: Option<Extreme>,
         /// What a sweep runs over.
         over: Option<Kind>,
     },
@@ -153,6 +156,16 @@ pub enum Reduction {
     /// The arithmetic mean.
     #[default]
     Mean,
+}
+
+/// What an instrument holds of a value that changes.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Extreme {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
 }
 
 /// A derived quantity of one member.

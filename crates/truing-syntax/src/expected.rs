@@ -76,6 +76,7 @@ fn phrase(rule: Rule) -> Option<(u8, String)> {
         }
         R::side => (6, "a side (`low`, `high`)"),
         R::joint => (6, "one of `less`, `greater`, `first`"),
+        R::extreme => (6, "`min` or `max`"),
         R::reduction => (6, "one of `min`, `max`, `mean`"),
         R::interpolation => (6, "an interpolation (`step`, `log`)"),
         R::basis => (6, "one of `span`, `reading`"),
@@ -105,6 +106,7 @@ pub(crate) fn keyword(rule: Rule) -> Option<String> {
     let word = match name {
         "fixes" => "fix",
         "cautions" => "caution",
+        "captured" => "capture",
         "band_line" => "band",
         "unit_item" => "unit",
         "applies" => "applies if",
@@ -137,6 +139,7 @@ pub(crate) fn choices(rule: Rule) -> &'static [&'static str] {
         Rule::likelihood => &["always", "usually", "sometimes", "rarely"],
         Rule::side => &["low", "high"],
         Rule::joint => &["less", "greater", "first"],
+        Rule::extreme => &["min", "max"],
         Rule::reduction => &["min", "max", "mean"],
         Rule::interpolation => &["step", "log", "linear"],
         Rule::basis => &["span", "reading"],

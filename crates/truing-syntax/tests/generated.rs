@@ -143,6 +143,7 @@ const ONCE: &[&str] = &[
     "takes",
     "plausible",
     "reduce",
+    "capture",
     "frequency",
     "circuit",
     "decide",
@@ -219,6 +220,7 @@ fn item() -> impl Strategy<Value = String> {
         figure().prop_map(|f| format!("takes {f}")),
         Just("plausible 0 .. 18 V".to_owned()),
         Just("reduce min".to_owned()),
+        pick(&["capture min", "capture max"]),
         arithmetic().prop_map(|e| format!("frequency {e}")),
         (figure(), pick(&["", " ± 10 kohm"])).prop_map(|(f, d)| format!("circuit {f}{d}")),
         list(name(), ", ").prop_map(|l| format!("caution {l}")),
@@ -277,6 +279,7 @@ fn item() -> impl Strategy<Value = String> {
         figure().prop_map(|f| format!("leads {f} ± {f}")),
         figure().prop_map(|f| format!("test {f}")),
         figure().prop_map(|f| format!("technique {f}")),
+        pick(&["capture 1 % + 10 counts", "capture ± 2 % or 3 % of span"]),
         pick(&["common gain, offset", "common offset", "common nothing"]),
     ];
     let measures = prop_oneof![

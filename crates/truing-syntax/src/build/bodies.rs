@@ -9,7 +9,7 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
 use crate::tree::{
-    CaseMember, CheckMember, Expectation, Expr, FaultMember, FixMember, LearnedMember, Name,
+    CaseMember, CheckMember, Expectation, Expr, Extreme, FaultMember, FixMember, LearnedMember, Name,
     OutcomeWord, Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
 };
 
@@ -27,6 +27,7 @@ const ONCE: &[Rule] = &[
     Rule::black,
     Rule::plausible,
     Rule::reduce,
+    Rule::captured,
     Rule::over,
     Rule::odds,
     Rule::frequency,
@@ -35,6 +36,7 @@ const ONCE: &[Rule] = &[
     Rule::meters,
     Rule::valid,
     Rule::calibration,
+    Rule::capture,
     Rule::leads,
     Rule::technique,
     Rule::common,
@@ -189,6 +191,13 @@ impl Builder<'_> {
                     _ => Reduction::Mean,
                 };
                 Ok(ReadingMember::Reduce(Spanned { node, span }))
+            }
+            Rule::captured => {
+                let mut children = self.children(pair);
+                let word = self.need(&mut children, Rule::extreme)?;
+                let span = self.span(&word);
+                let node = if word.as_str() == "min" { Extreme::Min } else { Extreme::Max };
+                Ok(ReadingMember::Capture(Spanned { node, span }))
             }
             _ => self.only_text(pair).map(ReadingMember::Note),
         }

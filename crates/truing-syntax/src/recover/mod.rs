@@ -52,7 +52,7 @@ const INSTRUMENT: Body =
     Body { lines: Rule::instrument_lines, words: &["measures", "valid", "calibration", "note"] };
 const FUNCTION: Body = Body {
     lines: Rule::function_lines,
-    words: &["range", "leads", "technique", "common", "test", "input", "burden", "note"],
+    words: &["range", "capture", "leads", "technique", "common", "test", "input", "burden", "note"],
 };
 const POINTS: Body = Body { lines: Rule::curve_lines, words: &[] };
 
@@ -74,6 +74,7 @@ impl Body {
                     "takes",
                     "plausible",
                     "reduce",
+                    "capture",
                     "over",
                     "frequency",
                     "circuit",

@@ -78,6 +78,8 @@ pub enum ReadingMember {
     Plausible(Box<LimitForm>),
     /// `reduce min`: how repeats become one value.
     Reduce(Spanned<Reduction>),
+    /// `capture min`: the instrument itself holds the least value.
+    Capture(Spanned<Extreme>),
     /// `over rotational_speed`: what a sweep runs over.
     Over(KindName),
     /// `frequency frequency_of(engine_speed, poles: 12)`: what it is read at.
@@ -106,6 +108,15 @@ pub enum Reduction {
     Max,
     /// The arithmetic mean; the default.
     Mean,
+}
+
+/// What an instrument holds of a value that changes.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Extreme {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
 }
 
 /// `observation NAME[family] "title" : clean, corroded, burnt { … }`
@@ -186,10 +197,11 @@ crate::packed::packed! {
     }
     struct ReadingDecl { name, family, title, kind, members }
     enum ReadingMember {
-        During(a), Red(a), Black(a), With(a), Takes(a), Plausible(a), Reduce(a), Over(a),
+        During(a), Red(a), Black(a), With(a), Takes(a), Plausible(a), Reduce(a), Capture(a), Over(a),
         Frequency(a), Circuit { resistance, doubt }, Tool(a), Caution(a), Note(a)
     }
     enum Reduction { Min, Max, Mean }
+    enum Extreme { Min, Max }
     struct ObservationDecl { name, family, title, words, members }
     struct DerivedDecl { name, family, title, kind, value, cites }
     struct CheckDecl { name, family, title, rule, members }

@@ -27,8 +27,8 @@ pub use instrument::{
     InstrumentMember, RangeLine,
 };
 pub use measurement::{
-    CautionDecl, CheckDecl, CheckMember, DerivedDecl, ObservationDecl, ReadingDecl, ReadingMember,
-    Reduction, StateDecl, StateMember,
+    CautionDecl, CheckDecl, CheckMember, DerivedDecl, Extreme, ObservationDecl, ReadingDecl,
+    ReadingMember, Reduction, StateDecl, StateMember,
 };
 pub use quantity::{
     Bound, Cite, Condition, ConditionBand, ConstantDecl, DecideRule, Figure, Interpolation, Joint,
