@@ -58,6 +58,18 @@ fn a_sheet_that_lists_no_limits_says_that_the_changes_are_not_known() {
 }
 
 #[test]
+fn a_check_that_was_not_taken_is_no_limit_that_changed() {
+    let shop = shop(
+        "edition = \"2025-03\"\n",
+        "[[judged]]\ncheck = \"charged\"\nlimit = \"min 12.4 V\"\n",
+    );
+    let sheet = shop.read("job.toml").replace("to_ground = \"OL on 60 Mohm\"\n", "");
+    shop.write("job.toml", sheet);
+    let called = shop.call(&["assess", "trike.truing", "job.toml"]).exits(2);
+    assert!(called.err.contains("no limit of its readings changed"), "{}", called.err);
+}
+
+#[test]
 fn a_job_is_judged_anew_where_that_is_asked_for_and_the_report_says_so() {
     let shop = shop("edition = \"2025-03\"\n", JUDGED);
     let call = ["assess", "trike.truing", "job.toml", "--this-edition"];

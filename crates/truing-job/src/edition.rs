@@ -140,7 +140,7 @@ mod tests {
     #[test]
     fn the_limits_that_changed_came_or_went_are_listed() {
         let then = vec![judged("a", "min 1 V"), judged("b", "max 2 V"), judged("gone", "max 3 V")];
-        let now = [judged("a", "min 1 V"), judged("b", "max 2.5 V"), judged("new", "max 4 V")];
+        let now = [judged("a", "min 1 V"), judged("b", "max 2.5 V"), judged("a_new", "max 4 V")];
         let standing = Standing::of(&sheet(Some("1"), None, then), Some("2"), "h", &now);
         let Standing::OtherEdition { changes: Changes::Yes(changes), .. } = standing else {
             panic!("{standing:?}");
@@ -154,7 +154,7 @@ mod tests {
             [
                 ("b", Some("max 2 V"), Some("max 2.5 V")),
                 ("gone", Some("max 3 V"), None),
-                ("new", None, Some("max 4 V")),
+                ("a_new", None, Some("max 4 V")),
             ]
         );
     }
