@@ -129,6 +129,7 @@ procedure goes_flat "Battery goes flat between outings" {
     take insulated, output
     if any of insulated fails or any of output fails { suspect stator_grounded, stator_open  stop }
     take conducts
+    if any of conducts fails { suspect diode_open }
 }
 "#;
 

@@ -72,7 +72,7 @@ impl Policy {
     #[must_use]
     pub fn cut(&self) -> f64 {
         let cut = self.nodes.iter().filter(|node| matches!(node.does, Does::Cut(_)));
-        cut.map(|node| node.probability).sum()
+        cut.fold(0.0, |sum, node| sum + node.probability)
     }
 
     /// The expected number of measurements.

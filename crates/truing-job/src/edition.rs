@@ -37,7 +37,7 @@ pub enum Standing {
 pub enum Changes {
     /// The sheet does not list the limits that it was judged by.
     No,
-    /// These, by the names of the checks; perhaps none.
+    /// These, by the names of the checks, those first that were and are judged; perhaps none.
     Yes(Vec<LimitChange>),
 }
 
@@ -103,7 +103,10 @@ impl Changes {
             // Where it is printed may change and the figure stay: that is no other limit.
             (change.was != change.now).then_some(change)
         });
-        Self::Yes(changed.collect())
+        let mut changed: Vec<LimitChange> = changed.collect();
+        // What became another limit tells more than what was read then, or is read now, only.
+        changed.sort_by_key(|change| (change.was.is_none(), change.now.is_none()));
+        Self::Yes(changed)
     }
 }
 

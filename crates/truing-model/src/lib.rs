@@ -12,6 +12,7 @@ pub mod expression;
 pub mod fault;
 mod id;
 pub mod instrument;
+pub mod learned;
 pub mod limit;
 mod lookup;
 pub mod measurement;
@@ -30,6 +31,7 @@ pub use instrument::{
     CommonParts, ErrorTerms, Instrument, InstrumentId, Leads, LimitOfError, MeterFunction,
     MeterRange, Technique, Validity,
 };
+pub use learned::{Cause, Learned, Shown};
 pub use limit::{
     Band, Cite, Condition, Curve, CurvePoint, DecideRule, Edge, Interpolation, Interval, Limit,
     LimitId, LimitRule, Variant,

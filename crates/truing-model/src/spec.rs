@@ -10,6 +10,7 @@ use crate::expression::{LogicNode, NumberNode};
 use crate::fault::{Bands, Fault, Fix, Part};
 use crate::id::id;
 use crate::instrument::{Instrument, InstrumentId};
+use crate::learned::Learned;
 use crate::limit::{DecideRule, Limit};
 use crate::measurement::{Caution, Check, CheckId, Derived, Property, Slot, State};
 use crate::own::{OwnKind, OwnUnit, catalogue_with};
@@ -102,6 +103,9 @@ pub struct SpecParts {
     /// What can be wrong.
     #[serde(default)]
     pub faults: Vec<Fault>,
+    /// What proven jobs teach of the faults.
+    #[serde(default)]
+    pub learned: Option<Learned>,
     /// What to do, by complaint.
     #[serde(default)]
     pub procedures: Vec<Procedure>,

@@ -1,7 +1,8 @@
 //! Where a job stands in a written order, for people: what can hurt stands before what is to be done.
 
 use truing_engine::procedure::{
-    Asked, AskedOf, End, EngineOrder, OrderStudy, Passed, StageWalk, Stand, Walk, WalkStep, What,
+    Asked, AskedOf, End, EngineOrder, OrderStudy, Passed, StageWalk, Stand, Took, Walk, WalkStep,
+    What,
 };
 use truing_job::JobSheet;
 use truing_model::{CautionId, FaultId, Procedure, Spec, Step, StepId};
@@ -138,8 +139,7 @@ impl Telling<'_, '_> {
             What::Turned { holds, asked } => {
                 let condition = self.names.condition(self.report.procedure, step);
                 let how = if *holds { "yes" } else { "no" };
-                let because: Vec<String> =
-                    asked.iter().map(|asked| self.names.asked(asked, condition)).collect();
+                let because = self.names.asked_all(asked, condition);
                 say("if", &format!("{condition}: {how}, {}", listed(&because)));
             }
             What::Advised => {
@@ -267,11 +267,20 @@ impl Telling<'_, '_> {
     /// What was passed over on the way, if the order did not wait for it.
     fn left_out(&self, out: &mut String) {
         let next = self.walk().next.as_ref().map(|next| next.step);
-        let mut told: Vec<String> = Vec::new();
+        let mut steps: Vec<(StepId, Vec<Took>)> = Vec::new();
         for (step, took) in self.walk().left_out().filter(|(step, _)| Some(*step) != next) {
-            let text = format!("{} (step {})", self.names.taken(took.taken).label, step.0 + 1);
-            told.push(text);
+            match steps.last_mut().filter(|(last, _)| *last == step) {
+                Some((_, all)) => all.push(*took),
+                None => steps.push((step, vec![*took])),
+            }
         }
+        let told: Vec<String> = steps
+            .iter()
+            .flat_map(|(step, took)| {
+                let named = self.names.took(took).into_iter();
+                named.map(|(name, _)| format!("{name} (step {})", step.0 + 1))
+            })
+            .collect();
         if !told.is_empty() {
             let text = format!("{}.", listed(&told));
             out.push_str(&hanging("  Left out   ", &text, self.style.columns()));

@@ -67,6 +67,33 @@ impl<'a> Names<'a> {
         }
     }
 
+    /// The same of several, checks of one name that came out alike as one.
+    pub fn asked_all(self, asked: &[Asked], condition: &str) -> Vec<String> {
+        let mut told: Vec<String> = Vec::new();
+        for of in asked {
+            let text = match self.together(of, asked) {
+                Some(name) => format!("{name} is {}", of.outcome.words()),
+                None => self.asked(of, condition),
+            };
+            if !told.contains(&text) {
+                told.push(text);
+            }
+        }
+        told
+    }
+
+    /// The name that a check shares with others that are asked and came out alike.
+    fn together(self, of: &Asked, all: &[Asked]) -> Option<&'a str> {
+        let name = |asked: &Asked| match asked.of {
+            AskedOf::Passes(id) | AskedOf::Fails(id) => Some(self.spec.check(id)?.name.as_str()),
+            AskedOf::Rule(_) => None,
+        };
+        let own = name(of)?;
+        let mut same = all.iter().filter(|other| name(other) == Some(own));
+        let many = same.clone().count() > 1;
+        (many && same.all(|other| other.outcome == of.outcome)).then_some(own)
+    }
+
     /// What a rule says that no check has: "connector is clean or green".
     fn rule(self, rule: LogicId, condition: &str) -> String {
         match self.spec.logic.get(rule.0 as usize) {

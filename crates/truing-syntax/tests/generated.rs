@@ -147,6 +147,8 @@ const ONCE: &[&str] = &[
     "circuit",
     "decide",
     "odds",
+    "author",
+    "edition",
     "leak",
     "slip",
     "bands",
@@ -237,6 +239,12 @@ fn item() -> impl Strategy<Value = String> {
         list(name(), ", ").prop_map(|l| format!("fix {l}")),
         text().prop_map(|t| format!("note {t}")),
     ];
+    let learned_line = prop_oneof![
+        figure().prop_map(|f| format!("author {f}")),
+        (path(), figure()).prop_map(|(p, f)| format!("cause {p} {f}")),
+        (path(), path(), figure()).prop_map(|(p, c, f)| format!("shows {p} {c} low {f} of\n{f}")),
+        text().prop_map(|t| format!("edition {t}")),
+    ];
     let fix_line = prop_oneof![
         text().prop_map(|t| format!("part {t}")),
         figure().prop_map(|f| format!("verify {f}")),
@@ -286,6 +294,7 @@ fn item() -> impl Strategy<Value = String> {
         (name(), expression(), body(check_line))
             .prop_map(|(n, e, b)| format!("check {n} \"C\" : {e} {b}")),
         (name(), body(fault_line)).prop_map(|(n, b)| format!("fault {n} [ pair ] \"F\" {b}")),
+        (name(), body(learned_line)).prop_map(|(n, b)| format!("learned {n} {b}")),
         (name(), body(fix_line)).prop_map(|(n, b)| format!("fix {n} \"F\" {b}")),
         (name(), body(state_line)).prop_map(|(n, b)| format!("state {n} \"S\" {b}")),
         (name(), body(step())).prop_map(|(n, b)| format!("procedure {n} \"P\" {b}")),

@@ -155,6 +155,24 @@ fn faults_and_fixes() {
 }
 
 #[test]
+fn what_was_learned() {
+    let learned = read!(
+        Learned,
+        "learned trike { edition \"1\" author 20 cause f 2 cause f[U] 0.25 shows f[U] c[U-V] low 1 of 2 }"
+    );
+    assert_eq!(&*learned.of.node, "trike");
+    assert!(matches!(&learned.members[0], LearnedMember::Edition(text) if &*text.node == "1"));
+    // On one line a word that begins a member is never the unit of the figure before it.
+    assert!(matches!(&learned.members[1], LearnedMember::Author(figure) if figure.unit.is_none()));
+    assert!(matches!(&learned.members[2], LearnedMember::Cause { fault, jobs }
+        if fault.index.is_none() && jobs.unit.is_none()));
+    assert!(matches!(&learned.members[3], LearnedMember::Cause { fault, .. }
+        if fault.index.is_some()));
+    assert!(matches!(&learned.members[4], LearnedMember::Shows { effect, seen, judged, .. }
+        if effect.node == Effect::Low && seen.number.to_f64() == 1.0 && judged.number.to_f64() == 2.0));
+}
+
+#[test]
 fn chances_are_figures_or_words() {
     let fault = read!(
         Fault,

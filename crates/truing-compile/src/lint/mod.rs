@@ -54,6 +54,9 @@ lints! {
     kind_mismatch
     kind_missing
     leak_and_slip_nought
+    learned_count
+    learned_elsewhere
+    learned_twice
     library_not_found
     limit_finer_than_meter
     limit_open

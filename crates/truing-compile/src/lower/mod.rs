@@ -5,6 +5,7 @@ mod case;
 mod checks;
 mod faults;
 mod instruments;
+mod learned;
 mod limits;
 mod nodes;
 mod procedures;
@@ -57,6 +58,7 @@ pub(crate) fn lower(cx: &Context<'_>) -> Lowered {
     lowering.order();
     lowering.bands();
     lowering.diagnosis();
+    lowering.learned();
     lowering.procedures();
     lowering.cases();
     lowering.units_of_derived();

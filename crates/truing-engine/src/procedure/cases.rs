@@ -222,6 +222,23 @@ impl<'a> Model<'a> {
         self.logic(case, question, by_rules, &came)
     }
 
+    /// The checks that a condition rests on and that nobody took, though they would be judged.
+    pub fn untaken(&self, case: &Case, question: &Question) -> Vec<CheckId> {
+        let mut came: BTreeMap<CheckId, Answer> = BTreeMap::new();
+        let mut untaken = Vec::new();
+        for (check, when) in &question.checks {
+            let when = when.as_deref();
+            let barred =
+                when.is_some_and(|when| self.logic(case, when, false, &came) == Ok(Some(false)));
+            if !barred && !self.is_taken(case, *check) {
+                untaken.push(*check);
+            }
+            let answer = self.came_out(case, *check, when, &came);
+            came.insert(*check, answer);
+        }
+        untaken
+    }
+
     /// Whether a check passes.
     fn came_out(
         &self,
@@ -342,11 +359,6 @@ impl Question {
         let checks = self.checks.iter().map(|(check, _)| Open::Check(*check));
         let rules = self.nodes.iter().filter_map(|node| model.rules.get(node)).copied();
         checks.chain(rules).collect()
-    }
-
-    /// The checks that it rests on.
-    pub fn checks(&self) -> impl Iterator<Item = CheckId> {
-        self.checks.iter().map(|(check, _)| *check)
     }
 }
 

@@ -262,8 +262,7 @@ impl<'a> Follower<'a, '_> {
                 Ok(Some(true)) => yes.push(case),
                 Ok(Some(false)) => no.push(case),
                 Ok(None) => {
-                    let checks = question.checks();
-                    untaken.extend(checks.filter(|check| !self.model.is_taken(&case, *check)));
+                    untaken.extend(self.model.untaken(&case, question));
                     stuck.push(case);
                 }
                 Err(open) => {

@@ -37,9 +37,15 @@ impl Walk {
         named
     }
 
-    /// What was to be taken on the way and was not, with the step that asks for it.
+    /// What was to be taken on the way and was passed over, since what was known decided without it;
+    /// with the step that asks for it.
     pub fn left_out(&self) -> impl Iterator<Item = (StepId, &Took)> {
-        self.trail.iter().flat_map(|passed| {
+        let decided = |passed: &Passed| !matches!(passed.what, What::Took(_) | What::Cautioned(_));
+        let passed_over = match self.ended() {
+            true => self.trail.len(),
+            false => self.trail.iter().rposition(decided).unwrap_or(0),
+        };
+        self.trail.iter().take(passed_over).flat_map(|passed| {
             let took = match &passed.what {
                 What::Took(took) => took.as_slice(),
                 _ => &[],

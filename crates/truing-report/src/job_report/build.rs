@@ -34,7 +34,7 @@ pub fn job_view(input: &JobReport<'_>) -> JobView {
     choose_first_page(
         &stand,
         &mut readings,
-        summary::lines(&found, &done, &closing, next.as_ref()),
+        summary::lines(&stand, &found, &done, &closing, next.as_ref()),
     );
     JobView {
         format: "truing-job-report",

@@ -13,12 +13,10 @@ use super::bars::Drawing;
 use super::curve::CurveDrawing;
 use super::families::{MEMBERS_OF_FIRST_PAGE, first_page_rows};
 use super::photo::Picture;
-use super::summary::listed_texts;
+use super::summary::{COMPLAINT_OF_FIRST_PAGE, listed_texts};
 use super::text::Text;
 use super::view::{Family, Group, JobView, NotTested, PartView, ReadView};
 
-/// Of a longer complaint the first page shows the beginning.
-const COMPLAINT_OF_FIRST_PAGE: usize = 360;
 /// So many things that were not tested are named on the first page.
 const UNTESTED_OF_FIRST_PAGE: usize = 6;
 /// So many rounds stand side by side.

@@ -9,8 +9,8 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
 use crate::tree::{
-    CaseMember, CheckMember, Expectation, Expr, FaultMember, FixMember, Name, OutcomeWord, Path,
-    ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
+    CaseMember, CheckMember, Expectation, Expr, FaultMember, FixMember, LearnedMember, Name,
+    OutcomeWord, Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
 };
 
 /// How many `else if` may hang on one `if`: each is a level of the tree.
@@ -19,6 +19,7 @@ pub(crate) const MOST_BRANCHES: usize = 128;
 /// The lines that may stand once in a body: a second would take the first one's place unseen.
 const ONCE: &[Rule] = &[
     Rule::edition,
+    Rule::author,
     Rule::decide,
     Rule::takes,
     Rule::during,
@@ -237,6 +238,32 @@ impl Builder<'_> {
             Rule::proves => self.only_paths(pair).map(FixMember::Proves),
             Rule::cautions => self.only_names(pair).map(FixMember::Caution),
             _ => self.only_text(pair).map(FixMember::Note),
+        }
+    }
+
+    /// A line of what was learned.
+    pub(crate) fn learned_member(&mut self, pair: Pair<'_, Rule>) -> Built<LearnedMember> {
+        match pair.as_rule() {
+            Rule::edition => self.only_text(pair).map(LearnedMember::Edition),
+            Rule::author => self.only_figure(pair).map(LearnedMember::Author),
+            Rule::cause => {
+                let mut children = self.children(pair);
+                let fault = self.need(&mut children, Rule::path)?;
+                let fault = self.path(fault)?;
+                Ok(LearnedMember::Cause { fault, jobs: self.need_figure(&mut children)? })
+            }
+            _ => {
+                let mut children = self.children(pair);
+                let fault = self.need(&mut children, Rule::path)?;
+                let fault = self.path(fault)?;
+                let check = self.need(&mut children, Rule::path)?;
+                let check = self.path(check)?;
+                let word = self.need(&mut children, Rule::effect)?;
+                let effect = self.effect(&word);
+                let seen = self.need_figure(&mut children)?;
+                let judged = self.need_figure(&mut children)?;
+                Ok(LearnedMember::Shows { fault, check, effect, seen, judged })
+            }
         }
     }
 

@@ -91,6 +91,7 @@ impl Body {
                 Rule::fix_lines,
                 &["part", "takes", "verify", "price", "proves", "caution", "note"],
             ),
+            "learned" => (Rule::learned_lines, &["edition", "author", "cause", "shows"]),
             "procedure" => return Some(STEPS),
             "case" => (Rule::case_lines, &["expect", "meter", "decide", "note"]),
             "instrument" => return Some(INSTRUMENT),

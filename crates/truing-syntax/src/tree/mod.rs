@@ -2,7 +2,7 @@
 //!
 //! Read in this order: this file (a file and its items), [`quantity`] (figures, limits, readings
 //! as written), [`expression`], then [`measurement`] (states, readings, checks) and [`diagnosis`]
-//! (faults, fixes, procedures, cases), last [`instrument`].
+//! (faults, fixes, what was learned, procedures, cases), last [`instrument`].
 //!
 //! Equality of trees ignores places ([`Spanned`], and the hand-written `PartialEq` of the nodes
 //! that carry a bare span), so that the formatter can compare what it read with what it would print.
@@ -17,7 +17,7 @@ use std::sync::Arc;
 
 pub use diagnosis::{
     CaseDecl, CaseMember, Chance, Effect, Expectation, FaultDecl, FaultMember, FixDecl, FixMember,
-    Likelihood, OutcomeWord, ProcedureDecl, Step, StepKind,
+    LearnedDecl, LearnedMember, Likelihood, OutcomeWord, ProcedureDecl, Step, StepKind,
 };
 pub use expression::{
     Argument, BinaryOperator, Expr, ExprKind, Index, Path, Quantifier, UnaryOperator, WithinLimit,
@@ -113,6 +113,8 @@ pub enum ItemKind {
     Fault(FaultDecl),
     /// `fix …`
     Fix(FixDecl),
+    /// `learned …`
+    Learned(LearnedDecl),
     /// `procedure …`
     Procedure(ProcedureDecl),
     /// `case …`
@@ -249,7 +251,7 @@ crate::packed::packed! {
     enum ItemKind {
         Spec(a), Library(a), Source(a), Use(a), Family(a), Property(a), Kind(a), Unit(a), Limit(a),
         Constant(a), Instrument(a), Caution(a), State(a), Reading(a), Observation(a), Derived(a),
-        Check(a), Fault(a), Fix(a), Procedure(a), Case(a)
+        Check(a), Fault(a), Fix(a), Learned(a), Procedure(a), Case(a)
     }
     struct SpecDecl { name, title, members }
     enum SpecMember { Edition(a), Machine { maker, model, years }, Decide(a), Meter(a) }
