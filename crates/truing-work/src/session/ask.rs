@@ -141,6 +141,10 @@ impl Session {
     ) {
         if let (Line::Command(Command::Skip, why), Then::Step(_)) = (line(text, |_| false), &then) {
             self.skip(why, said);
+            // Something else was left out: the step stands.
+            if self.task.is_some() && self.ask.is_none() {
+                self.ask = Some(Ask::Cautions(ids, then));
+            }
             return;
         }
         // Another reading can be given out of order; it has cautions of its own.

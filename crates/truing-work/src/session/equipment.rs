@@ -100,7 +100,7 @@ impl Session {
         let ambient = format!("{number} {unit}");
         let rounds = &self.record.sheet().rounds;
         let meters = rounds.last().map_or_else(Vec::new, |it| it.conditions.meters.clone());
-        let told = format!("Recorded: the air has {ambient}.");
+        let told = format!("Recorded: air {ambient}.");
         let event = Event::Conditions { round: Some(round), meters, ambient: Some(ambient) };
         if self.would_fit(&event, said) && self.keep(event, said) {
             said.push(Said::recorded(told));

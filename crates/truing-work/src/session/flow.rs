@@ -132,7 +132,11 @@ impl Session {
         let Some(stage) = self.standing.stages.last() else { return };
         let gist = Gist::of(stage);
         if self.told.as_ref().is_none_or(|told| gist.is_news_to(told)) {
-            said.extend(suspects::suspects(self.bench.spec(), stage));
+            let told = suspects::suspects(self.bench.spec(), stage);
+            if told != self.last_told {
+                said.extend(told.iter().cloned());
+                self.last_told = told;
+            }
             self.told = Some(gist);
         }
     }

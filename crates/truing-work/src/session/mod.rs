@@ -11,6 +11,7 @@ mod listing;
 mod offer;
 mod procedure;
 mod remarks;
+mod skipping;
 mod what_if;
 
 use std::collections::BTreeSet;
@@ -81,7 +82,9 @@ pub struct Session {
     ranges_itself: BTreeSet<(String, usize)>,
     same: Same,
     last: Option<SlotId>,
+    /// What was told of the suspects last.
     told: Option<Gist>,
+    last_told: Vec<Said>,
     /// The written procedure that is followed, and its steps that were told.
     procedure: Option<String>,
     passed: BTreeSet<StepId>,
@@ -131,6 +134,7 @@ impl Session {
             same: Same::default(),
             last: None,
             told: None,
+            last_told: Vec::new(),
             procedure: None,
             passed: BTreeSet::new(),
             warned: Vec::new(),
