@@ -5,7 +5,7 @@
 //! (what meters can decide), `faults_text` and `faults_json` (what checks can show of faults), [`case_result`] with its text and JSON (a
 //! spec's own tests), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
-//! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
+//! words), `suspects_words`, `suspects_next`, `suspects_text` and `suspects_json` (which fault explains it), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
 //! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole). `style` and `layout` lie under all of them.
 //!
@@ -42,6 +42,7 @@ mod simulation_json;
 mod simulation_text;
 pub mod style;
 mod suspects_json;
+mod suspects_next;
 mod suspects_text;
 mod suspects_words;
 mod teller;

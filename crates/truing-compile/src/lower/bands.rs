@@ -4,6 +4,7 @@ use truing_model::{Bands, CheckBand};
 use truing_syntax::tree::Effect;
 
 use super::Lowering;
+use crate::body::LeakIr;
 
 impl Lowering<'_, '_> {
     pub(super) fn bands(&mut self) {
@@ -14,7 +15,6 @@ impl Lowering<'_, '_> {
                 let place = item.first_check as usize + member;
                 let Some(check) = self.parts.checks.get(place) else { continue };
                 let mut bands = Bands::usual(&self.parts, &check.rule);
-                bands.leak = said.leak;
                 bands.slip = said.slip;
                 // Those that are named come last, in their order.
                 for band in said.named.iter().map(|effect| band(*effect)) {
@@ -23,10 +23,23 @@ impl Lowering<'_, '_> {
                         bands.order.push(band);
                     }
                 }
+                bands.leak = leak(&said.leak, &bands);
                 all.push(bands);
             }
         }
         self.parts.bands = all;
+    }
+}
+
+/// The leak of each band behind the first. What a spec's limit cannot show is left out, as effects
+/// are.
+fn leak(said: &LeakIr, bands: &Bands) -> Vec<f64> {
+    let failing = bands.order.iter().skip(1);
+    match said {
+        LeakIr::Even(all) => Bands::even(*all, failing.len()),
+        LeakIr::By(said) => failing
+            .map(|of| said.iter().filter(|(word, _)| band(*word) == *of).map(|(_, p)| p).sum())
+            .collect(),
     }
 }
 

@@ -118,7 +118,8 @@ impl SuspectPlan {
 
     fn fault_worth(&self, fault: FaultId) -> FaultWorth {
         let hypothesis = truing_diagnosis::Hypothesis::Single(Fault(fault.0 as usize));
-        let upsets = self.ids.iter().enumerate().filter_map(|(at, id)| {
+        let upsets = self.members.iter().enumerate().filter_map(|(at, members)| {
+            let id = members.first()?;
             let chances = self.network().outcome(truing_diagnosis::Check(at), hypothesis)?;
             let mut most = (0, f64::NEG_INFINITY);
             for (band, chance) in chances.iter().enumerate() {
