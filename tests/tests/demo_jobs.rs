@@ -100,8 +100,8 @@ const JOBS: &[(&str, &str, &[Round])] = &[
         HAULER,
         &[
             [&[], &[], &["connector_sound"], &["winding_level", "windings_alike"]],
-            [&["gains_high", "insulated_hot"], &[], &["connector_sound"], &["charges_high"]],
-            [&["charges_high", "gains_high", "insulated_hot"], &[], &[], &[]],
+            [&["gains_hot", "insulated_hot"], &[], &["connector_sound"], &["charges_hot"]],
+            [&["charges_hot", "gains_hot", "insulated_hot"], &[], &[], &[]],
             [&[]; 4],
         ],
     ),
