@@ -133,5 +133,8 @@ fn a_sheet_says_the_same_in_every_format() {
         let compiled = spec(path);
         let (one, other) = (sheet(one), sheet(other));
         assert_eq!(rounds(&compiled, &one), rounds(&compiled, &other), "{:?}", one.job);
+        for (one, other) in one.rounds.iter().zip(&other.rounds) {
+            assert_eq!(one.fitted.fixes, other.fitted.fixes);
+        }
     }
 }
