@@ -20,6 +20,10 @@ Examples:
   truing assess trike.truing - --sheet-format csv < readings.csv
   truing assess trike.truing monday.toml --decide 'at 95 %' --monte-carlo 1000000
 
+A sheet that was judged by another edition of the spec is refused, with the limits that changed since:
+what it says then must not change behind anybody's back. `--this-edition` judges it anew. Where the
+edition is the same and the text of the spec is another, the report says so.
+
 With several rounds in a sheet every round is shown, then before and after side by side; the exit
 status is that of the last round. With several sheets it is that of the gravest.";
 
@@ -34,6 +38,10 @@ Exit status:
   2  the spec or the call is in error";
 
 const FAULTS_HELP: &str = "\
+Examples:
+  truing study faults trike.truing
+  truing study faults trike.truing --html faults.html
+
 Exit status:
   0  some check shows every fault, and faults that are mended differently are told apart
   1  a fault is shown by none, or two are not told apart
@@ -51,6 +59,70 @@ Exit status:
   0  enough is known to act on, or the spec lists no fault
   2  the spec, the sheet or the call is in error
   3  something is left to measure, or the readings fit no listed fault";
+
+const HISTORY_HELP: &str = "\
+Examples:
+  truing history jobs
+  truing history jobs --by fault --specs specs/demo
+
+Jobs are the .toml, .json, .csv and .journal files of the folder, to any depth; of several of one name
+one is read. The spec that a job names is looked for in --specs, then in the folder, then in those above
+it. Whether a repair is proven is judged anew each time.
+
+Exit status:
+  0  every job was read and judged
+  2  the folder or the call is in error
+  3  a file could not be read as a job sheet, or a job not be judged";
+const WORK_HELP: &str = "\
+Examples:
+  truing work trike.truing PL-0702
+  truing work trike.truing PL-0702 --procedure goes_flat
+  truing work trike.truing PL-0702 --script answers.txt
+
+The job is kept in two files: PL-0702.journal, to which every entry is added before it counts, and
+PL-0702.toml, the sheet that it comes to, which `truing assess` and `truing report` read. The same
+command opens the job again where it was left.
+
+Lines come from a terminal, from a pipe, or from a script of answers in which `#` begins a remark.
+Type help in the session to see what can be typed.
+
+Exit status:
+  0  the session ended
+  2  the spec, the job or the call is in error";
+const REPORT_HELP: &str = "\
+Examples:
+  truing report jobs/pl-0702.toml -o pl-0702.html
+  truing report trike.truing monday.toml --format md
+
+The report is one HTML file that asks no network for anything; `--format md` and `--format json` give the
+same as Markdown and as data. Without SPEC the spec is looked for by the name that the sheet gives it:
+beside the sheet, in the folders above it, and in their folders `specs`.
+
+Exit status:
+  0  the report is written, whatever it says
+  2  the spec, the sheet or the call is in error";
+
+const WALK_HELP: &str = "\
+Examples:
+  truing walk trike.truing
+  truing walk trike.truing goes_flat
+  truing walk trike.truing goes_flat monday.toml
+  truing walk trike.truing goes_flat monday.toml --set connector=clean
+
+Without a procedure those of the spec are listed. A reading counts in whichever order it was taken;
+where a condition is not known, neither way is taken. Rounds of a job with no repair between them are
+walked together; after a repair the order begins anew.
+
+Exit status:
+  0  the order has come to its end (of a job with repairs, that since the last)
+  2  the spec, the sheet or the call is in error
+  3  a step is still to be taken, or a condition is not known";
+
+const PROCEDURES_HELP: &str = "\
+Exit status:
+  0  no procedure comes to a condition that is not known
+  1  one does, or some ways through one were not followed
+  2  the spec or the call is in error";
 
 const CALC_HELP: &str = "\
 Examples:
@@ -94,6 +166,12 @@ pub enum Format {
     Human,
     /// One JSON document
     Json,
+    /// One HTML file; of `truing report` alone
+    #[value(hide = true)]
+    Html,
+    /// Markdown; of `truing report` alone
+    #[value(hide = true)]
+    Md,
 }
 
 /// When to colour text.
@@ -125,6 +203,18 @@ pub enum Command {
     /// Say what to measure next on a job, and why, or why to stop
     #[command(after_help = NEXT_HELP)]
     Next(NextArguments),
+    /// List the jobs of a folder: machine, complaint, fault found, parts, proven or not
+    #[command(after_help = HISTORY_HELP)]
+    History(HistoryArguments),
+    /// Lead through a job at the machine, from the complaint to the proof
+    #[command(after_help = WORK_HELP)]
+    Work(WorkArguments),
+    /// Write the report on one job: HTML for customers and warranty clerks, Markdown or JSON
+    #[command(after_help = REPORT_HELP)]
+    Report(ReportArguments),
+    /// Say where a job stands in a written procedure, and what comes next
+    #[command(after_help = WALK_HELP)]
+    Walk(WalkArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -189,6 +279,9 @@ pub struct SheetArguments {
     /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
     #[arg(long, value_name = "RULE")]
     pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
     /// Nothing has to be measured yet.
     #[arg(skip)]
     pub may_be_empty: bool,
@@ -246,6 +339,107 @@ pub struct NextArguments {
     /// A reading, or a property of the machine, given here; goes before what a sheet says
     #[arg(long = "set", value_name = "NAME=READING")]
     pub set: Vec<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
+/// `truing walk`
+#[derive(Debug, Args)]
+pub struct WalkArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The procedure; without one those of the spec are listed
+    #[arg(value_name = "PROCEDURE")]
+    pub procedure: Option<String>,
+    /// A job sheet: .toml, .json or .csv; `-` is standard input; without one the order begins
+    #[arg(value_name = "SHEET")]
+    pub sheet: Option<PathBuf>,
+    /// The form of a sheet whose name does not tell
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub sheet_format: Option<SheetForm>,
+    /// A reading, or a property of the machine, given here; goes before what a sheet says
+    #[arg(long = "set", value_name = "NAME=READING")]
+    pub set: Vec<String>,
+    /// Only this round, by its name or its number from 1
+    #[arg(long, value_name = "ROUND")]
+    pub round: Option<String>,
+    /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
+    #[arg(long, value_name = "RULE")]
+    pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
+/// `truing history`
+#[derive(Debug, Args)]
+pub struct HistoryArguments {
+    /// The folder of jobs
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// Put jobs together by the sort of machine, or by the fault that was found
+    #[arg(long, value_enum, value_name = "WHAT")]
+    pub by: Option<HistoryBy>,
+    /// A spec, or a folder to search for *.truing; may be given several times
+    #[arg(long = "specs", value_name = "PATH")]
+    pub specs: Vec<PathBuf>,
+    /// Judge jobs by the edition that is found though they were judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+}
+
+/// What jobs are put together by.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+pub enum HistoryBy {
+    /// The sort of machine
+    Machine,
+    /// The fault that was found
+    Fault,
+}
+
+/// `truing work`
+#[derive(Debug, Args)]
+pub struct WorkArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The work order, or the path of the job's sheet; without it the work order is asked for
+    #[arg(value_name = "JOB")]
+    pub job: Option<PathBuf>,
+    /// Follow this written procedure of the spec, in place of the measurement that tells most
+    #[arg(long, value_name = "NAME")]
+    pub procedure: Option<String>,
+    /// Read the answers from a file
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+    /// Go on by this edition of the spec though the job was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
+    /// No line editing on a terminal: whole lines, for screen readers and slow lines
+    #[arg(long)]
+    pub plain: bool,
+}
+
+/// `truing report`
+#[derive(Debug, Args)]
+pub struct ReportArguments {
+    /// The job sheet; before it, if need be, the spec
+    #[arg(value_name = "[SPEC] JOB", num_args = 1..=2, required = true)]
+    pub paths: Vec<PathBuf>,
+    /// The spec, where it does not stand before the job
+    #[arg(long, value_name = "PATH")]
+    pub spec: Option<PathBuf>,
+    /// Where to write it; without this to standard output
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// The decision rule, in place of the sheet's and the spec's: 'simple', 'at 95 %', 'guarded 2'
+    #[arg(long, value_name = "RULE")]
+    pub decide: Option<String>,
+    /// Judge a sheet by this edition of the spec though it says that it was judged by another
+    #[arg(long)]
+    pub this_edition: bool,
 }
 
 /// `truing study`
@@ -265,6 +459,33 @@ pub enum Study {
     /// What a spec's checks can show of its faults, and tell apart
     #[command(after_help = FAULTS_HELP)]
     Faults(FaultsArguments),
+    /// What the procedures of a spec are expected to take, beside the engine's own order
+    #[command(after_help = PROCEDURES_HELP)]
+    Procedures(ProceduresArguments),
+}
+
+/// `truing study procedures`
+#[derive(Debug, Args)]
+pub struct ProceduresArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// Of the engine's own order only one branch is followed behind those less probable than this
+    #[arg(long, value_name = "PROBABILITY", default_value_t = 0.02, value_parser = probability)]
+    pub cut_off: f64,
+    /// What the draws of that branch begin with: the same number gives the same figures
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+}
+
+/// A probability.
+fn probability(text: &str) -> Result<f64, String> {
+    let probability: f64 = text.parse().map_err(|_| format!("`{text}` is no number"))?;
+    if (0.0..=1.0).contains(&probability) {
+        Ok(probability)
+    } else {
+        Err("a probability lies between 0 and 1".to_owned())
+    }
 }
 
 /// `truing study faults`
@@ -273,6 +494,9 @@ pub struct FaultsArguments {
     /// The spec
     #[arg(value_name = "SPEC")]
     pub spec: PathBuf,
+    /// Write it as one page for a browser or a printer too
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
 }
 
 /// `truing study capability`

@@ -1,5 +1,6 @@
 //! The `truing` command. Read in this order: [`arguments`] (what can be said on the command line),
-//! [`command`] (one file for each subcommand), [`status`], [`output`], [`terminal`].
+//! [`command`] (one file for each subcommand), [`status`], [`output`], [`terminal`],
+//! [`work`] (the session at the machine).
 
 #![forbid(unsafe_code)]
 
@@ -13,6 +14,7 @@ mod selection;
 mod simulation;
 mod status;
 mod terminal;
+mod work;
 
 use std::process::ExitCode;
 

@@ -41,11 +41,33 @@ pub fn rewrite(path: &Path, text: &str) -> Result<(), RewriteError> {
     Ok(())
 }
 
+/// Writes a file: replaces its text as [`rewrite`] does, or makes it, and then so that it is never
+/// there half-written.
+///
+/// # Errors
+/// [`RewriteError`]; what stood there before still does.
+pub fn write(path: &Path, text: &str) -> Result<(), RewriteError> {
+    if path.try_exists()? {
+        return rewrite(path, text);
+    }
+    let directory = path.parent().filter(|parent| *parent != Path::new(""));
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".truing-");
+    // A temporary file is its owner's alone; what is written here is a file like others.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut fresh = builder.tempfile_in(directory.unwrap_or_else(|| Path::new(".")))?;
+    fresh.write_all(text.as_bytes())?;
+    fresh.as_file().sync_all()?;
+    fresh.persist_noclobber(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
     use std::fs;
 
-    use super::{RewriteError, rewrite};
+    use super::{RewriteError, rewrite, write};
 
     #[test]
     fn a_read_only_file_is_left_as_it_is() {
@@ -75,6 +97,19 @@ mod tests {
         assert!(fs::symlink_metadata(&link).unwrap().file_type().is_symlink());
         assert_eq!(fs::read_to_string(&path).unwrap(), "new");
         assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
+    }
+
+    #[test]
+    fn a_new_file_is_made_and_an_old_one_replaced() {
+        let directory = tempfile::tempdir().unwrap();
+        let path = directory.path().join("a.html");
+        for text in ["first", "second"] {
+            write(&path, text).unwrap();
+            assert_eq!(fs::read_to_string(&path).unwrap(), text);
+        }
+        assert_eq!(fs::read_dir(directory.path()).unwrap().count(), 1);
+        assert!(write(&directory.path().join("gone/a.html"), "x").is_err());
+        assert!(write(directory.path(), "x").is_err());
     }
 
     #[test]

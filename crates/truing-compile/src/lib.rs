@@ -5,7 +5,8 @@
 //! Read in this order: `session` (one check from end to end), `files` (what comes together),
 //! `declare` and `names` (what stands for what), `family`, `typing` (expressions with their kinds),
 //! `limit`, `check` and `body` (what is checked of each item), `lower` (the parts of a spec),
-//! `review` and `bounds` (what can be said once all is known), `lint` (every finding in words).
+//! `review`, `bounds`, `capability` and `procedures` (what can be said once all is known), `lint` (every finding in
+//! words).
 
 mod body;
 mod bounds;
@@ -24,6 +25,7 @@ mod lint;
 mod lower;
 mod names;
 mod own;
+mod procedures;
 mod reading;
 mod relocate;
 mod review;

@@ -10,7 +10,7 @@ use truing_syntax::{Diagnostic, FileId, Severity, Sources};
 use crate::context::Context;
 use crate::files::{Files, Gather, ParsedFile};
 use crate::library::{Library, Loaded};
-use crate::{capability, declare, lower, relocate, review};
+use crate::{capability, declare, lower, procedures, relocate, review};
 
 /// Ids of library texts begin here, clear of those that a run's [`Sources`] gives.
 const FIRST_LIBRARY: u32 = 1 << 31;
@@ -26,6 +26,8 @@ pub struct Checked {
     pub library: bool,
     /// The names of the libraries that it uses, directly or not, before what uses them.
     pub uses: Vec<Arc<str>>,
+    /// Every text that was read: of the libraries in that order, and last of the file itself.
+    pub texts: Vec<Arc<str>>,
 }
 
 impl Checked {
@@ -114,6 +116,9 @@ fn check_files(files: &Files, gathered: Vec<Diagnostic>) -> Checked {
     review::review(&cx, &parts);
     let library = cx.is_library;
     let sound = !cx.findings.has_errors();
+    if sound {
+        procedures::check(&cx, &parts);
+    }
     let spec = if sound && !library { lower::seal(&cx, parts) } else { None };
     if let Some(spec) = &spec {
         capability::check(&cx, spec);
@@ -124,5 +129,6 @@ fn check_files(files: &Files, gathered: Vec<Diagnostic>) -> Checked {
         .take(files.main_index())
         .map(|member| member.parsed.name.clone())
         .collect();
-    Checked { spec, findings: cx.findings.take(), library, uses }
+    let texts = files.members.iter().map(|member| member.parsed.text.clone()).collect();
+    Checked { spec, findings: cx.findings.take(), library, uses, texts }
 }

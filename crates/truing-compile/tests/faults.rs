@@ -233,8 +233,9 @@ fn a_procedure_is_its_steps_laid_flat() {
     assert_eq!(spec.derived_at(first).unwrap().label, "drop[U]");
     let Taken::Derived(rise) = taken[7] else { panic!("{taken:?}") };
     assert_eq!(spec.derived_at(rise).unwrap().label, "rise");
-    let Step::If { condition, then, otherwise } = &procedure.steps[2] else { panic!() };
+    let Step::If { condition, label, then, otherwise } = &procedure.steps[2] else { panic!() };
     assert!(matches!(spec.logic[condition.0 as usize], LogicNode::Fails(_)));
+    assert_eq!(label, "charged fails");
     assert_eq!((block(then), block(otherwise)), (vec![3, 5, 6], vec![7]));
     let Step::If { then, otherwise, .. } = &procedure.steps[7] else { panic!() };
     assert_eq!((block(then), block(otherwise)), (vec![8], vec![9]));

@@ -84,6 +84,85 @@ impl Shares {
         let both = self.author.iter().zip(&self.confirmed);
         both.map(|(a, n)| (self.equivalent_jobs * a + n) / jobs).collect()
     }
+
+    /// The standard deviation of each: `sqrt(m (1 - m) / (S + sum n + 1))` for the mean `m`.
+    #[must_use]
+    pub fn standard_deviation(&self) -> Vec<f64> {
+        let jobs = self.equivalent_jobs + self.confirmed.iter().sum::<f64>();
+        self.mean().into_iter().map(|m| libm::sqrt(m * (1.0 - m) / (jobs + 1.0))).collect()
+    }
+}
+
+/// In which band a check is when a fault is there: an author's chances of the bands that the fault
+/// drives it into, and what proven jobs with that fault add. With one band it is a [`LinkCount`],
+/// save that a chance of 1 may be learned from too.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BandCounts {
+    chance: Vec<f64>,
+    equivalent_jobs: f64,
+    seen: Vec<f64>,
+    judged: f64,
+}
+
+impl BandCounts {
+    /// An author's chances, each over 0 and together at most 1, that count as `equivalent_jobs`.
+    ///
+    /// # Errors
+    ///
+    /// Where a chance isn't over 0, they come to more than 1, or the jobs aren't finite and over 0.
+    pub fn new(chance: &[f64], equivalent_jobs: f64) -> Result<Self, LearnError> {
+        if let Some(bad) = chance.iter().find(|p| !(**p > 0.0 && **p <= 1.0)) {
+            return Err(LearnError::Figure(*bad));
+        }
+        let sum: f64 = chance.iter().sum();
+        if sum > 1.0 + 1e-9 {
+            return Err(LearnError::Figure(sum));
+        }
+        if !(equivalent_jobs > 0.0 && equivalent_jobs <= 1e100) {
+            return Err(LearnError::Figure(equivalent_jobs));
+        }
+        let seen = vec![0.0; chance.len()];
+        Ok(Self { chance: chance.to_vec(), equivalent_jobs, seen, judged: 0.0 })
+    }
+
+    /// Adds jobs in which the fault was there and the check was judged: how many, and in how many of
+    /// them it was in each band.
+    ///
+    /// # Errors
+    ///
+    /// Where the length is another, a count isn't finite and 0 or over, or more were seen in these
+    /// bands than were judged.
+    pub fn add(&mut self, seen: &[f64], judged: f64) -> Result<(), LearnError> {
+        let (shares, counts) = (self.chance.len(), seen.len());
+        if shares != counts {
+            return Err(LearnError::Length { shares, counts });
+        }
+        if let Some(bad) = seen.iter().chain([&judged]).find(|n| !(0.0..=1e100).contains(*n)) {
+            return Err(LearnError::Figure(*bad));
+        }
+        let sum: f64 = seen.iter().sum();
+        if sum > judged * (1.0 + 1e-9) {
+            return Err(LearnError::Figure(sum));
+        }
+        self.seen.iter_mut().zip(seen).for_each(|(sum, n)| *sum += n);
+        self.judged += judged;
+        Ok(())
+    }
+
+    /// The mean of the Dirichlet posterior, by band: `(S d + n) / (S + judged)`.
+    #[must_use]
+    pub fn mean(&self) -> Vec<f64> {
+        let jobs = self.equivalent_jobs + self.judged;
+        let both = self.chance.iter().zip(&self.seen);
+        both.map(|(d, n)| ((self.equivalent_jobs * d + n) / jobs).min(1.0)).collect()
+    }
+
+    /// The standard deviation of each: `sqrt(m (1 - m) / (S + judged + 1))` for the mean `m`.
+    #[must_use]
+    pub fn standard_deviation(&self) -> Vec<f64> {
+        let jobs = self.equivalent_jobs + self.judged;
+        self.mean().into_iter().map(|m| libm::sqrt(m * (1.0 - m) / (jobs + 1.0))).collect()
+    }
 }
 
 /// How often a check fails when a fault is there: an author's chance, and what proven jobs with

@@ -8,7 +8,7 @@
 //! causes combine), `likelihood` (what a reading says), `evidence` (which readings count), `weigh`
 //! and `posterior`, `cure` (what would have to be replaced), `next` (what to measure, when to stop),
 //! `repair_order`, `explain`, `repair` (after it: proven good or not). Apart from a job: `learn`,
-//! `testability`, `strategy`, `hitting_sets`.
+//! `testability`, `strategy`, `capacity`, `policy`, `hitting_sets`.
 //!
 //! What it takes for granted: readings are independent of each other once the faults are known (one
 //! check, one reading; no two checks that share a cable's mistake), and bands are ordered by
@@ -34,6 +34,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod capacity;
 mod cure;
 mod evidence;
 mod explain;
@@ -43,6 +44,7 @@ mod learn;
 mod likelihood;
 mod network;
 mod next;
+mod policy;
 mod posterior;
 mod repair;
 mod repair_order;
@@ -52,25 +54,29 @@ mod testability;
 mod triangle;
 mod weigh;
 
+pub use capacity::{LeastEffort, capacity};
 pub use cure::Cure;
 pub use evidence::{Evidence, EvidenceError, NotUsed, OBSERVED};
 pub use explain::{Contribution, Explanation, RuledDown, Strength, WOULD_HAVE_FAILED, Weighing};
 pub use hitting_sets::{Components, diagnoses, minimal_hitting_sets};
 pub use index::{Band, Check, Fault, Hypothesis, Part, Setup, State};
-pub use learn::{EQUIVALENT_JOBS, LearnError, LinkCount, Shares};
+pub use learn::{BandCounts, EQUIVALENT_JOBS, LearnError, LinkCount, Shares};
 pub use likelihood::{Intervals, Likelihood, LikelihoodError, Reading};
 pub use network::{
     CheckDraft, Draft, FaultDraft, Likely, MaxFaults, Network, NetworkError, Place, Push,
     RepairCosts, Requirement, SetupDraft, StateChange,
 };
 pub use next::{Advice, Candidate, LONGEST_CHAIN, Next, Pointer, Situation, StopRules, Value};
+pub use policy::{Does, Policy, PolicyLimits, PolicyNode};
 pub use posterior::{PAIR_ALARM, PairScope, Posterior};
 pub use repair::{
-    NotAChance, PASSED_AGAIN, PROVEN, Proof, REPAIR_SUCCEEDS, STILL_FAULTY, Verdict, credit,
+    Cured, NotAChance, PASSED_AGAIN, PROVEN, Proof, REPAIR_SUCCEEDS, STILL_FAULTY, Verdict, credit,
 };
 pub use repair_order::{RepairPlan, Step, by_probability_over_cost, expected_cost};
 pub use spread::noisy_max;
-pub use strategy::{EXACT_STATES, Optimum, Puzzle, PuzzleError, StrategyCost};
+pub use strategy::{
+    EXACT_STATES, Least, Optimum, POLICY_STATES, Puzzle, PuzzleError, StrategyCost,
+};
 pub use testability::{ALIKE, SignatureError, Signatures, Testability};
 
 /// A check has at most so many bands.

@@ -211,3 +211,60 @@ pub fn credit(
     }
     out
 }
+
+/// Which faults the repairs of a job cured, one after the other: how much of the belief that nothing
+/// is wrong came of curing each.
+///
+/// All that has been cured looks alike to what is read afterwards, so a reading weighs it together
+/// with "nothing was wrong"; a fault that is still there is weighed by itself. What an earlier repair
+/// is credited with so falls where the readings after it still fail. With a single repair it comes to
+/// what [`credit`] gives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cured {
+    by_fault: Vec<f64>,
+}
+
+impl Cured {
+    /// Before any repair.
+    #[must_use]
+    pub fn new(network: &Network) -> Self {
+        Self { by_fault: vec![0.0; network.faults()] }
+    }
+
+    /// Parts are replaced, on this belief; as [`Network::after_repair`] with the same chance of
+    /// success.
+    pub fn repaired(
+        &mut self,
+        network: &Network,
+        before: &Posterior,
+        replaced: &[Part],
+        success: f64,
+    ) {
+        for (fault, (cured, p)) in self.by_fault.iter_mut().zip(&before.single).enumerate() {
+            let parts = network.parts_of(Fault(fault));
+            if !parts.is_empty() && parts.iter().all(|part| replaced.contains(part)) {
+                *cured += success * p;
+            }
+        }
+    }
+
+    /// Readings moved the belief, from right after the repair to this.
+    pub fn read(&mut self, before: &Posterior, after: &Posterior) {
+        if before.none > 0.0 {
+            let scale = after.none / before.none;
+            self.by_fault.iter_mut().for_each(|cured| *cured *= scale);
+        }
+    }
+
+    /// 1 in all, split by how probable it is that each fault was there and was cured; nothing where
+    /// no listed fault was.
+    #[must_use]
+    pub fn shares(&self) -> Vec<f64> {
+        let sum: f64 = self.by_fault.iter().sum();
+        if sum > 0.0 {
+            self.by_fault.iter().map(|cured| cured / sum).collect()
+        } else {
+            vec![0.0; self.by_fault.len()]
+        }
+    }
+}

@@ -30,8 +30,13 @@ impl Triangle {
         (0..self.0).flat_map(move |a| (a + 1..self.0).map(move |b| (a, b)))
     }
 
+    /// Where `(0, b)`, `(1, b)` … `(b-1, b)` stand.
+    pub fn column(self, b: usize) -> impl Iterator<Item = usize> {
+        (0..b.min(self.0)).map(move |a| self.at(a, b))
+    }
+
     /// Rows of a flat list: `(a, the entries of (a, a+1) …)`.
-    pub fn rows(self, flat: &[f64]) -> impl Iterator<Item = (usize, &[f64])> {
+    pub fn rows<T>(self, flat: &[T]) -> impl Iterator<Item = (usize, &[T])> {
         (0..self.0).map(move |a| {
             let row = flat.get(self.row(a)..self.row(a + 1)).unwrap_or(&[]);
             (a, row)

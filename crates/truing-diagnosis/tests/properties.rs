@@ -15,6 +15,8 @@ use truing_diagnosis::{
     MaxFaults, Network, Part, Push, RepairCosts, Situation, StopRules,
 };
 
+#[allow(dead_code, reason = "each test file uses its own part")]
+mod large;
 mod oracle;
 use oracle::{Net, NetCheck, Truth};
 
@@ -334,6 +336,25 @@ fn order_is_nothing(
     }
     prop_assert!((a.plan.unwrap().minutes - b.plan.unwrap().minutes).abs() <= 1e-9);
     Ok(())
+}
+
+/// Many repairs in turn, since giving up costs far more than all of them; few faults on each check,
+/// and more of them than are kept in pairs.
+#[test]
+fn what_measuring_saves_with_many_repairs_is_that_of_their_plans() {
+    for (checks, most) in [(60, MaxFaults::One), (60, MaxFaults::Two), (15, MaxFaults::Two)] {
+        let mut draft = large::draft(40, checks, most);
+        draft.costs.as_mut().unwrap().escalate = 1e6;
+        let network = draft.build().unwrap();
+        let minutes: Vec<f64> = draft.checks.iter().map(|check| check.minutes).collect();
+        for read in [0, 6] {
+            let evidence = large::readings(&draft, Fault(17), read);
+            let posterior = network.posterior(&evidence).unwrap();
+            let steps = network.repair_plan(&posterior).unwrap().steps.len();
+            assert!(steps > 20, "{steps} steps");
+            next_is_sound(&network, &posterior, &evidence, &minutes).unwrap();
+        }
+    }
 }
 
 proptest! {

@@ -180,6 +180,12 @@ pub(crate) trait Arithmetic {
     /// A number.
     type Number: Copy;
 
+    /// What there is to say where a place lies on both sides of a step as well as it is known here.
+    const ON_A_STEP: Lack;
+
+    /// How wide rounding alone makes a number.
+    fn rounding(of: Self::Number) -> f64;
+
     /// A fixed figure.
     fn fixed(figure: &Fixed) -> Self::Number;
     /// What a reading makes possible.

@@ -4,7 +4,7 @@
 use truing_model::{Indication, MeterFunction, Reading};
 use truing_units::{Catalogue, Decimal, Exact, Measure};
 
-use crate::doubt::Taking;
+use crate::doubt::{Taking, load};
 use crate::fitness::overload_bound;
 use crate::flat::exact;
 
@@ -51,14 +51,10 @@ impl Taking<'_> {
     }
 
     fn exact_factor(&self, function: &MeterFunction) -> Option<Exact> {
-        let Some(circuit) = self.facts.circuit else { return Some(Exact::ONE) };
-        let resistance = as_written(circuit.resistance)?;
-        let part = match (function.input, function.burden) {
-            (Some(input), _) => resistance.checked_div(as_written(input)?)?,
-            (None, Some(burden)) => as_written(burden)?.checked_div(resistance)?,
-            (None, None) => return Some(Exact::ONE),
+        let Some((over, under)) = load(self.facts.circuit, Some(function)) else {
+            return Some(Exact::ONE);
         };
-        Exact::ONE.checked_add(part)
+        Exact::ONE.checked_add(as_written(over)?.checked_div(as_written(under)?)?)
     }
 }
 

@@ -265,7 +265,8 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
             _ => self.errors(&[(aim.subject, 1.0)], root.steps, root.slots),
         };
         let size = A::nearest(aim.value).zip(A::nearest(end.at));
-        errors.map(|standard| counted(standard, size)).ok_or(Lack::Rough)
+        let standard = errors.map(|standard| counted(standard, size)).ok_or(Lack::Rough)?;
+        if drowns::<A>(standard, aim.value, end.at) { Err(Lack::Unclear) } else { Ok(standard) }
     }
 
     /// How two quantities compare by what a decision rule asks of their errors.
@@ -296,6 +297,9 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         };
         if counted(standard, Some((a, b))) == 0.0 {
             return compare::<A>(relation, left.1, right.1);
+        }
+        if drowns::<A>(standard, above.1, below.1) {
+            return Truth::Unclear;
         }
         asked.is_above(a - b, standard, || 1.0 - self.scratch.sum.below(b - a))
     }
@@ -328,6 +332,11 @@ fn by_itself<A: Arithmetic>(value: A::Number, end: &End<A::Number>) -> Truth {
         (Side::High, false) => Relation::LessOrEqual,
     };
     compare::<A>(relation, value, end.at)
+}
+
+/// Whether the errors of a margin are lost in the rounding of the two numbers that it is between.
+fn drowns<A: Arithmetic>(standard: f64, one: A::Number, other: A::Number) -> bool {
+    standard > 0.0 && A::rounding(one) + A::rounding(other) > 1e-3 * standard
 }
 
 /// A standard uncertainty that doubles cannot tell from nought counts as nought.

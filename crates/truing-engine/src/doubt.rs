@@ -283,15 +283,25 @@ impl<'a> Taking<'a> {
     }
 }
 
+/// What a reading is too small by for the circuit that the meter loads, as a part of it: one
+/// resistance over another. A circuit without resistance takes nothing, however a current would go
+/// through it.
+pub(crate) fn load(
+    circuit: Option<Circuit>,
+    function: Option<&MeterFunction>,
+) -> Option<(f64, f64)> {
+    let (circuit, function) = circuit.zip(function)?;
+    let of = match (function.input, function.burden) {
+        (Some(input), _) => Some((circuit.resistance, input)),
+        (None, Some(burden)) => Some((burden, circuit.resistance)),
+        (None, None) => None,
+    };
+    of.filter(|(_, under)| *under > 0.0)
+}
+
 /// What the correction for a circuit multiplies a reading of a function by.
 pub(crate) fn factor(circuit: Option<Circuit>, function: Option<&MeterFunction>) -> f64 {
-    let (Some(circuit), Some(function)) = (circuit, function) else { return 1.0 };
-    let part = match (function.input, function.burden) {
-        (Some(input), _) => circuit.resistance / input,
-        (None, Some(burden)) => burden / circuit.resistance,
-        (None, None) => 0.0,
-    };
-    if part.is_finite() { 1.0 + part } else { 1.0 }
+    load(circuit, function).map_or(1.0, |(over, under)| 1.0 + over / under)
 }
 
 /// How much wider the accuracy is than printed: by the temperature of the surroundings, and by the

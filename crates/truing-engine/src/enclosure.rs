@@ -141,10 +141,12 @@ impl Enclosure {
         // Nought times an unbounded end is nought: the end itself is never reached.
         Self::corners(self, other, |a, b| {
             if a == 0.0 || b == 0.0 {
-                Ok(NOUGHT)
-            } else {
-                rounded(a * b, a.is_finite() && b.is_finite())
+                return Ok(NOUGHT);
             }
+            let product = rounded(a * b, a.is_finite() && b.is_finite())?;
+            // A product that is too small for a double keeps its sign.
+            let positive = (a < 0.0) == (b < 0.0);
+            Ok(if positive { Self { lo: product.lo.max(0.0), ..product } } else { product })
         })
     }
 
@@ -197,7 +199,8 @@ impl Enclosure {
         if self.lo < 0.0 {
             return Err(NoNumber::RootOfNegative);
         }
-        Ok(Self { lo: down(self.lo.sqrt()).max(0.0), hi: up(self.hi.sqrt()) })
+        let hi = if self.hi == 0.0 { 0.0 } else { up(self.hi.sqrt()) };
+        Ok(Self { lo: down(self.lo.sqrt()).max(0.0), hi })
     }
 
     pub fn exp(self) -> Result<Self, NoNumber> {

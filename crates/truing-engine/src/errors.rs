@@ -72,6 +72,8 @@ pub(crate) struct Scratch {
     shared: Vec<Shared>,
     touched: Vec<u32>,
     pub errors: Vec<Elementary>,
+    /// What each reading contributes that the sheet correlates with another.
+    correlated: Vec<f64>,
     pub sum: Sum,
 }
 
@@ -85,6 +87,7 @@ impl Scratch {
             shared: Vec::new(),
             touched: Vec::with_capacity(slots.saturating_mul(3)),
             errors: Vec::with_capacity(errors),
+            correlated: Vec::with_capacity(slots),
             sum: Sum::new(),
         }
     }
@@ -152,7 +155,6 @@ impl Scratch {
     /// Every elementary error of a margin whose sensitivities to these slots are known.
     pub fn collect<'a>(&mut self, sheet: &Sheet, slots: &[u32], doubt: impl Fn(u32) -> &'a Doubt) {
         self.errors.clear();
-        let mut variance = 0.0;
         let mut correlated = 0_u32;
         let mut first = None;
         for slot in slots {
@@ -162,7 +164,6 @@ impl Scratch {
             }
             let doubt = doubt(*slot);
             if doubt.correlated {
-                variance += (c * doubt.standard()).powi(2);
                 correlated += 1;
                 first = first.or(Some(*slot));
             } else {
@@ -170,8 +171,8 @@ impl Scratch {
             }
         }
         if let Some(first) = first {
-            variance += self.covariances(sheet, slots, &doubt);
-            self.correlated(first, variance.max(0.0).sqrt(), correlated);
+            let together = self.together(sheet, slots, &doubt);
+            self.of_correlated(first, together, correlated);
         }
         self.of_sources();
     }
@@ -230,22 +231,26 @@ impl Scratch {
         self.touched.clear();
     }
 
-    /// Twice the sum of the covariances of the pairs that the sheet states (JCGM 100:2008, eq. 16).
-    fn covariances<'a>(
-        &self,
+    /// The combined standard uncertainty of the readings that the sheet correlates (JCGM 100:2008,
+    /// eq. 16).
+    fn together<'a>(
+        &mut self,
         sheet: &Sheet,
         slots: &[u32],
         doubt: &impl Fn(u32) -> &'a Doubt,
     ) -> f64 {
-        let counts = |slot: u32| {
-            slots.binary_search(&slot).is_ok() && sheet.flat(slot).has(FlatReading::POINT)
-        };
-        let pairs = sheet.correlations.iter().filter(|(a, b, _)| counts(a.0) && counts(b.0));
-        let term = |slot: u32| self.sensitivity(slot) * doubt(slot).standard();
-        pairs.map(|(a, b, coefficient)| 2.0 * coefficient * term(a.0) * term(b.0)).sum()
+        self.correlated.clear();
+        for slot in sheet.correlations.named() {
+            let slot = slot.0;
+            let counts =
+                slots.binary_search(&slot).is_ok() && sheet.flat(slot).has(FlatReading::POINT);
+            let term = self.sensitivity(slot) * doubt(slot).standard();
+            self.correlated.push(if counts { term } else { 0.0 });
+        }
+        sheet.correlations.combine(&self.correlated)
     }
 
-    fn correlated(&mut self, slot: u32, contribution: f64, readings: u32) {
+    fn of_correlated(&mut self, slot: u32, contribution: f64, readings: u32) {
         if contribution > 0.0 {
             self.errors.push(Elementary {
                 part: BudgetPart::Correlated,

@@ -1,6 +1,7 @@
 //! Judging sheets by a plan.
 
-use truing_model::{CheckId, DecideRule, NumberId, Outcome, Spec};
+use truing_model::node::{Node, walk};
+use truing_model::{CheckId, DecideRule, LogicId, NumberId, Outcome, Spec};
 
 use crate::arithmetic::{Arithmetic, Known, Lack, Mode, Truth, Width};
 use crate::budget::Uncertainty;
@@ -264,6 +265,23 @@ impl Evaluator<'_> {
         }
         let derived = Explainer { spec, runner: self.full(sheet) }.derived(base, detail);
         Findings { findings, derived }
+    }
+
+    /// What comes of logical rules, each judged as a check that has it for its rule and nothing else
+    /// to ask. `spec` is the one that the plan is of.
+    #[must_use]
+    pub fn rules(&mut self, spec: &Spec, sheet: &Sheet, rules: &[LogicId]) -> Vec<Outcome> {
+        self.outcomes(sheet);
+        let base = sheet.rule().unwrap_or(self.plan.program.rule);
+        // The plan has no root for what only procedures ask: a program of its own for these.
+        let mut program = self.plan.program.clone();
+        let mut judged = |rule: LogicId| {
+            let nodes = walk(spec, [Node::Logic(rule)]).ok()?;
+            let check = FlatCheck::of_logic(rule.0, program.root_of(&nodes)?);
+            let mut runner = Runner { program: &program, ..self.full(sheet) };
+            runner.judge(&check, base).outcome
+        };
+        rules.iter().map(|rule| judged(*rule).unwrap_or(Outcome::Blocked)).collect()
     }
 
     /// What is known of any number of the spec, by the sheet's decision rule; `None` where it

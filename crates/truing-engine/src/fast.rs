@@ -26,6 +26,7 @@ fn clear(result: Result<Enclosure, NoNumber>) -> Known<Enclosure> {
 
 impl Arithmetic for Fast {
     type Number = Enclosure;
+    const ON_A_STEP: Lack = Lack::Unclear;
 
     fn fixed(figure: &Fixed) -> Enclosure {
         figure.near
@@ -47,6 +48,10 @@ impl Arithmetic for Fast {
 
     fn nearest(of: Enclosure) -> Option<f64> {
         of.middle()
+    }
+
+    fn rounding(of: Enclosure) -> f64 {
+        of.hi - of.lo
     }
 
     fn negate(of: Enclosure) -> Enclosure {

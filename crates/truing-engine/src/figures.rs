@@ -21,6 +21,27 @@ impl Evaluator<'_> {
     /// last came out. Allocates nothing, as [`Evaluator::outcomes`].
     pub fn quantity(&mut self, sheet: &Sheet, derived: DerivedId) -> Option<(f64, f64)> {
         let formula = self.plan.formulas.get(place(derived.0))?;
+        self.told(sheet, derived, formula.as_ref())
+    }
+
+    /// Every derived quantity, in the order of the spec, each as [`Evaluator::quantity`] tells it.
+    pub fn quantities(&mut self, sheet: &Sheet) -> &[Option<(f64, f64)>] {
+        let mut quantities = std::mem::take(&mut self.quantities);
+        let formulas = self.plan.formulas.iter();
+        for ((quantity, formula), id) in quantities.iter_mut().zip(formulas).zip(0_u32..) {
+            *quantity = self.told(sheet, DerivedId(id), formula.as_ref());
+        }
+        self.quantities = quantities;
+        &self.quantities
+    }
+
+    #[inline(never)]
+    fn told(
+        &mut self,
+        sheet: &Sheet,
+        derived: DerivedId,
+        formula: Option<&Formula>,
+    ) -> Option<(f64, f64)> {
         if let Some(formula) = formula
             && let Some(told) = formula.tell(sheet, &mut self.registers)
         {
@@ -30,16 +51,6 @@ impl Evaluator<'_> {
             };
         }
         self.quantity_by_steps(sheet, derived)
-    }
-
-    /// Every derived quantity, in the order of the spec, each as [`Evaluator::quantity`] tells it.
-    pub fn quantities(&mut self, sheet: &Sheet) -> &[Option<(f64, f64)>] {
-        let mut quantities = std::mem::take(&mut self.quantities);
-        for (quantity, id) in quantities.iter_mut().zip(0_u32..) {
-            *quantity = self.quantity(sheet, DerivedId(id));
-        }
-        self.quantities = quantities;
-        &self.quantities
     }
 
     /// A quantity by its formula, some of whose readings share errors.

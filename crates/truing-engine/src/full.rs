@@ -92,6 +92,7 @@ fn grown(span: Option<Span>, half: Option<Exact>) -> Option<Span> {
 
 impl Arithmetic for Full {
     type Number = Number;
+    const ON_A_STEP: Lack = Lack::Rough;
 
     fn fixed(figure: &Fixed) -> Number {
         Number { near: figure.near, exact: figure.exact.map(Span::point) }
@@ -116,6 +117,11 @@ impl Arithmetic for Full {
 
     fn nearest(of: Number) -> Option<f64> {
         of.single().map(Exact::to_f64).or_else(|| of.near.middle())
+    }
+
+    fn rounding(_: Number) -> f64 {
+        // Nothing tells it better.
+        0.0
     }
 
     fn negate(of: Number) -> Number {

@@ -38,15 +38,20 @@ pub fn law_at(law: Law, x: f64) -> Result<WithSlope, OutOfRange> {
     }
 }
 
+/// Unbalance comes of a root: the rounding of equal voltages, some 1e-16, makes an unbalance of 1e-8.
+const BALANCED: f64 = 1e-7;
+
 /// The negative over the positive sequence of three voltages between lines (IEC 61000-4-30), with its
-/// slopes by them. There are none in balance and where the triangle of voltages is flat.
+/// slopes by them. There are none in balance, as well as doubles tell, and where the triangle of
+/// voltages is flat.
 ///
 /// # Errors
 /// A voltage that is not above zero; three voltages that make no triangle.
 pub fn sequence_unbalance(line: [f64; 3]) -> Result<(f64, Option<[f64; 3]>), OutOfRange> {
     let unbalance = negative_sequence(line)?;
-    let slopes = unbalance.slopes.map(|slopes| slopes.map(|slope| slope / 100.0));
-    Ok((unbalance.percent / 100.0, slopes))
+    let value = unbalance.percent / 100.0;
+    let slopes = unbalance.slopes.filter(|_| value > BALANCED);
+    Ok((value, slopes.map(|slopes| slopes.map(|slope| slope / 100.0))))
 }
 
 fn in_kelvins(celsius: f64, slope: f64) -> WithSlope {

@@ -6,12 +6,14 @@
 //! meter cannot be used for), [`mod@reference`] (how it is judged, to be read beside the language reference), then the compiled
 //! evaluator that is held equal to it: `program`, [`plan`], `arithmetic`, `run`, `stand`, `judge`,
 //! [`evaluator`], `explain`, `values`, `figures`; for errors `doubt`, `taken`, `errors`, `propagate`, `order`,
-//! `formula`, `sum`, `decide`, `weigh`. Beside it [`capability`] and [`remedy`]: what a meter can decide.
+//! `formula`, `sum`, `decide`, `weigh`. Beside it [`capability`] and [`remedy`]: what a meter can decide; [`suspects`]: which fault explains it; [`procedure`]: where a job stands
+//! in a written order.
 
 mod arithmetic;
 pub mod budget;
 pub mod capability;
 mod correction;
+mod correlations;
 mod decide;
 mod doubt;
 mod enclosure;
@@ -31,6 +33,7 @@ mod law;
 pub mod meter;
 mod order;
 pub mod plan;
+pub mod procedure;
 mod program;
 mod propagate;
 pub mod reference;
@@ -64,3 +67,4 @@ pub use simulation::{
     SimulationOptions, simulate,
 };
 pub use suspects::{SuspectPlan, Visit};
+pub use truing_diagnosis::PolicyLimits;

@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use truing_metrology::uncertainty::Correlation;
 use truing_model::{ErrorTerms, Instrument, MeterFunction, MeterRange, SlotId, Technique};
 use truing_units::Kind;
 
+use crate::correlations::Correlations;
 use crate::doubt::source_count;
 use crate::sheet::{Sheet, SheetError, place};
 
@@ -122,7 +122,7 @@ impl Sheet {
     /// outside −1 .. 1 or is of a reading with itself, or where all of them together are not
     /// positive semidefinite; the sheet is unchanged.
     pub fn correlate(&mut self, pairs: &[(SlotId, SlotId, f64)]) -> Result<(), SheetError> {
-        let mut correlations = self.correlations.clone();
+        let mut stated = self.correlations.pairs().to_vec();
         for (one, other, coefficient) in pairs {
             self.figures_at(*one)?;
             self.figures_at(*other)?;
@@ -130,21 +130,18 @@ impl Sheet {
                 return Err(SheetError::Correlation);
             }
             let (low, high) = (*one.min(other), *one.max(other));
-            correlations.retain(|(a, b, _)| (*a, *b) != (low, high));
-            correlations.push((low, high, *coefficient));
+            stated.retain(|(a, b, _)| (*a, *b) != (low, high));
+            stated.push((low, high, *coefficient));
         }
-        correlations.sort_by_key(|(one, other, _)| (*one, *other));
-        if !is_positive_semidefinite(&correlations) {
-            return Err(SheetError::NotPositiveSemidefinite);
-        }
-        self.correlations = correlations;
+        self.correlations =
+            Correlations::new(stated).map_err(|_| SheetError::NotPositiveSemidefinite)?;
         self.reconsider_all();
         Ok(())
     }
 
     /// Whether the sheet states a correlation of this reading with another.
     pub(crate) fn is_correlated(&self, slot: SlotId) -> bool {
-        self.correlations.iter().any(|(one, other, _)| *one == slot || *other == slot)
+        self.correlations.has(slot)
     }
 
     /// How many sources of shared errors there are.
@@ -181,7 +178,7 @@ impl Sheet {
         if let Some(stated) = self.stated.get_mut(place(slot.0)) {
             *stated = None;
         }
-        self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
+        self.correlations.forget(slot);
         self.reconsider_all();
     }
 
@@ -262,16 +259,4 @@ fn range_is_sound(range: &MeterRange) -> bool {
         !accuracy.sums.is_empty() && accuracy.sums.iter().all(terms)
     });
     ends && nought && step && band && sums
-}
-
-/// Whether there are readings that are correlated so.
-fn is_positive_semidefinite(correlations: &[(SlotId, SlotId, f64)]) -> bool {
-    let mut named: Vec<SlotId> =
-        correlations.iter().flat_map(|(one, other, _)| [*one, *other]).collect();
-    named.sort_unstable();
-    named.dedup();
-    let at = |slot: &SlotId| named.partition_point(|other| other < slot);
-    let pairs: Vec<(usize, usize, f64)> =
-        correlations.iter().map(|(one, other, r)| (at(one), at(other), *r)).collect();
-    Correlation::new(named.len(), &pairs).is_ok()
 }

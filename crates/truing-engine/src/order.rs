@@ -4,7 +4,8 @@
 use truing_metrology::uncertainty::Shape;
 use truing_model::Fold;
 
-use crate::arithmetic::{Arithmetic, Known, Lack};
+use crate::arithmetic::{Arithmetic, Known, Lack, Order};
+use crate::enclosure::Fixed;
 use crate::errors::{Elementary, Scratch};
 use crate::program::Root;
 use crate::run::Runner;
@@ -34,6 +35,15 @@ impl<A: Arithmetic> Runner<'_, A> {
         let seed = |scratch: &mut Scratch| scratch.seed(number, 1.0);
         let certain = self.is_beyond(value, root, seed);
         if certain == Some(true) { Ok(()) } else { Err(Lack::Rough) }
+    }
+
+    /// Whether a root is surely taken of more than nought, where it would rise straight up.
+    pub fn is_above_nought(&self, number: A::Number) -> Known<()> {
+        match A::at_most(number, A::fixed(&Fixed::new(0.0, None))) {
+            Order::No => Ok(()),
+            Order::Unclear => Err(Lack::Unclear),
+            Order::Yes | Order::Depends => Err(Lack::Rough),
+        }
     }
 
     /// Whether three voltages are surely out of balance, and their triangle surely not flat: at

@@ -197,6 +197,23 @@ pub(crate) struct FlatCheck {
     pub direct: Option<Direct>,
 }
 
+impl FlatCheck {
+    /// A check with this logical rule, and nothing else to ask.
+    pub fn of_logic(logic: u32, root: Root) -> Self {
+        Self {
+            rule: FlatCheckRule::Logic(logic),
+            decide: None,
+            applies: None,
+            when: None,
+            root,
+            arms: Root::default(),
+            conditions: Root::default(),
+            doubtable: root.slots,
+            direct: None,
+        }
+    }
+}
+
 /// A reading against fixed ends, ready for comparing doubles.
 #[derive(Copy, Clone, Debug)]
 pub(crate) struct Direct {
@@ -286,10 +303,13 @@ impl Program {
                 }
                 Node::Logic(id) => {
                     self.steps.push(Step::Logic(id.0));
-                    rough |= matches!(
-                        self.logic.get(id.0 as usize),
-                        Some(LogicOp::Compare(Relation::Equal | Relation::NotEqual, ..))
-                    );
+                    match self.logic.get(id.0 as usize) {
+                        Some(LogicOp::Is { slot, .. }) => slots.push(*slot),
+                        Some(LogicOp::Compare(Relation::Equal | Relation::NotEqual, ..)) => {
+                            rough = true;
+                        }
+                        _ => {}
+                    }
                 }
                 Node::Limit(_) => {}
             }

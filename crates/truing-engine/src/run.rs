@@ -78,10 +78,15 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
             NumberOp::Power(of, exponent) => A::power(self.number(of)?, exponent),
             NumberOp::Apply(function, of) => {
                 let number = self.number(of)?;
-                if function == Function::Abs && matches!(mode, Mode::Linear(_)) {
-                    self.sign_is_certain(of, root)?;
+                let applied = A::apply(function, number)?;
+                if matches!(mode, Mode::Linear(_)) {
+                    match function {
+                        Function::Abs => self.sign_is_certain(of, root)?,
+                        Function::Sqrt => self.is_above_nought(number)?,
+                        _ => {}
+                    }
                 }
-                A::apply(function, number)
+                Ok(applied)
             }
             NumberOp::Law { law, of } => {
                 let law = program.laws.get(place(law)).ok_or(Lack::Blocked)?;
@@ -98,7 +103,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
             NumberOp::Refer { resistance, from, to, offset } => {
                 self.refer(resistance, from, to, offset)
             }
-            NumberOp::CurveAt { limit, at } => self.curve_value(limit, self.number(at)),
+            NumberOp::CurveAt { limit, at } => self.curve_value(limit, self.number(at), mode),
             NumberOp::Choose { condition, then, otherwise } => match self.truth(condition) {
                 Truth::True => self.number(then),
                 Truth::False => self.number(otherwise),
@@ -311,6 +316,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         let conditions = match self.conditions_hold(flat.conditions) {
             Truth::True => Ok(()),
             Truth::Unclear => Err(Lack::Unclear),
+            Truth::Unknown(Cause::Rough) => Err(Lack::Rough),
             Truth::False | Truth::Unknown(_) => Err(Lack::Blocked),
         };
         match both(stood, conditions) {
@@ -330,7 +336,11 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
     /// Whether every condition is surely met.
     fn conditions_hold(&self, conditions: Stretch) -> Truth {
         let mut unclear = false;
-        for condition in conditions.of(&self.program.conditions) {
+        let each = || conditions.of(&self.program.conditions).iter();
+        if each().any(|of| matches!(self.number(of.subject), Err(Lack::Rough))) {
+            return Truth::Unknown(Cause::Rough);
+        }
+        for condition in each() {
             let met = self
                 .number(condition.subject)
                 .map(|value| position::<A>(value, &self.ends(&condition.band)));

@@ -11,6 +11,7 @@ use truing_model::{
     StateId,
 };
 
+use crate::correlations::Correlations;
 use crate::doubt::Doubt;
 use crate::fitness::Unfit;
 use crate::flat::{FlatReading, FlatSlot};
@@ -95,7 +96,7 @@ pub struct Sheet {
     rule: Option<DecideRule>,
     pub(crate) meters: Vec<Option<MeterUse>>,
     pub(crate) stated: Vec<Option<Stated>>,
-    pub(crate) correlations: Vec<(SlotId, SlotId, f64)>,
+    pub(crate) correlations: Correlations,
     /// The meters by kind, each with the first of its numbers of sources of errors.
     pub(crate) sources: Vec<Source>,
     /// For each slot the first of the numbers of its sources.
@@ -135,7 +136,7 @@ impl Sheet {
             rule: None,
             meters: vec![None; count],
             stated: vec![None; count],
-            correlations: Vec::new(),
+            correlations: Correlations::default(),
             sources: Vec::new(),
             source_of: vec![0; count],
             corrected: vec![None; count],
@@ -279,7 +280,7 @@ impl Sheet {
         if let Some(stated) = self.stated.get_mut(at) {
             *stated = None;
         }
-        self.correlations.retain(|(one, other, _)| *one != slot && *other != slot);
+        self.correlations.forget(slot);
         self.reconsider_all();
     }
 
@@ -292,7 +293,7 @@ impl Sheet {
         self.properties.fill(None);
         self.meters.fill(None);
         self.stated.fill(None);
-        self.correlations.clear();
+        self.correlations = Correlations::default();
         self.sources.clear();
         self.corrected.fill(None);
         self.doubts.fill(Doubt::default());

@@ -94,7 +94,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
                 if let Some((slot, points)) = self.sweep(subject, curve) {
                     return self.sweep_stands(slot, points, curve, limit, mode);
                 }
-                self.aim_at_curve(curve, limit, subject, at)?
+                self.aim_at_curve(curve, limit, subject, at, mode)?
             }
             Some(FlatRule::Band(band)) => self.aim_at_band(band, subject)?,
         };
@@ -114,10 +114,11 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         limit: u32,
         subject: u32,
         at: Option<u32>,
+        mode: Mode,
     ) -> Known<Aim<'a, A::Number>> {
         let place_on = at.map_or(Err(Lack::Curve(limit)), |at| self.number(at));
         let (value, place_on) = both(self.number(subject), place_on)?;
-        let (standard, service) = self.borders(curve, limit, place_on)?;
+        let (standard, service) = self.borders(curve, limit, place_on, mode)?;
         let curve = at.map(|at| (curve, at, place_on));
         Ok(Aim { subject, value, standard, service, curve })
     }
@@ -170,7 +171,7 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
         for (place, (x, figure)) in points.iter().enumerate() {
             let x = A::indication(x, mode, Width::digit(x.half_step));
             let value = A::indication(figure, mode, self.width_of_point(slot, place, figure, mode));
-            let mut stood = match self.borders(curve, limit, x) {
+            let mut stood = match self.borders(curve, limit, x, mode) {
                 Ok((standard, service)) => {
                     let by_service = service.as_ref().map(|service| position::<A>(value, service));
                     let stand = held(position::<A>(value, &standard), by_service);
@@ -214,24 +215,25 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
     }
 
     /// A curve of single values at a point.
-    pub fn curve_value(&self, limit: u32, at: Known<A::Number>) -> Known<A::Number> {
-        let resolved = match self.program.limits.get(place(limit)) {
-            Some(flat) => self.resolve(flat.rule),
+    pub fn curve_value(&self, limit: u32, at: Known<A::Number>, mode: Mode) -> Known<A::Number> {
+        let rule = match self.program.limits.get(place(limit)) {
+            Some(flat) => self.resolve(flat.rule).and_then(|resolved| match resolved.rule {
+                Some(rule @ (FlatRule::Band(_) | FlatRule::Curve(_))) => Ok(rule),
+                _ => Err(Lack::Blocked),
+            }),
             None => Err(Lack::Blocked),
         };
-        let (resolved, at) = both(resolved, at)?;
-        let ends = match resolved.rule {
-            Some(FlatRule::Band(band)) => match self.program.bands.get(place(band)) {
-                Some(band) => self.ends(&band.standard),
-                None => return Err(Lack::Blocked),
-            },
-            Some(FlatRule::Curve(curve)) => match self.program.curves.get(place(curve)) {
-                Some(curve) => self.borders(curve, limit, at)?.0,
-                None => return Err(Lack::Blocked),
-            },
-            Some(FlatRule::NotSpecified | FlatRule::Variants(_)) | None => {
-                return Err(Lack::Blocked);
+        let (rule, at) = both(rule, at)?;
+        let ends = match rule {
+            FlatRule::Band(band) => {
+                let band = self.program.bands.get(place(band)).ok_or(Lack::Blocked)?;
+                self.ends(&band.standard)
             }
+            FlatRule::Curve(curve) => {
+                let curve = self.program.curves.get(place(curve)).ok_or(Lack::Blocked)?;
+                self.borders(curve, limit, at, mode)?.0
+            }
+            FlatRule::NotSpecified | FlatRule::Variants(_) => return Err(Lack::Blocked),
         };
         match (ends.low, ends.high) {
             (Some((low, _)), Some((high, _))) => Ok(A::hull(low, high)),
@@ -240,7 +242,13 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
     }
 
     /// Where the ends of a curve lie while its place runs over `at`.
-    fn borders(&self, curve: &FlatCurve, limit: u32, at: A::Number) -> Known<Borders<A::Number>> {
+    fn borders(
+        &self,
+        curve: &FlatCurve,
+        limit: u32,
+        at: A::Number,
+        mode: Mode,
+    ) -> Known<Borders<A::Number>> {
         let points = curve.points.of(&self.program.points);
         let beyond = Lack::Curve(limit);
         let (Some(first), Some(last)) = (points.first(), points.last()) else {
@@ -254,7 +262,10 @@ impl<'a, A: Arithmetic> Runner<'a, A> {
             return Err(Lack::Unclear);
         }
         let (low, high) = A::low_end(at).zip(A::high_end(at)).ok_or(beyond)?;
-        let reach = reach::<A>(points, curve, low, high)?;
+        let reach = Reach {
+            straight: matches!(mode, Mode::Linear(_)),
+            ..reach::<A>(points, curve, low, high)?
+        };
         let standard = self.curve_ends(&reach, curve.ends.standard, |point| point.band.standard)?;
         let service = match curve.ends.service {
             None => None,
@@ -305,6 +316,8 @@ struct Reach<'a, N> {
     end: usize,
     /// The same for the upper end by itself: the point surely at or below it.
     last: usize,
+    /// Whether errors are carried along in a straight line.
+    straight: bool,
 }
 
 fn reach<'a, A: Arithmetic>(
@@ -328,7 +341,8 @@ fn reach<'a, A: Arithmetic>(
             Order::Unclear => return Err(Lack::Unclear),
         }
     }
-    Ok(Reach { points, curve, low, high, begin, end: end.max(begin), last: last.max(begin) })
+    let (end, last) = (end.max(begin), last.max(begin));
+    Ok(Reach { points, curve, low, high, begin, end, last, straight: false })
 }
 
 impl<N: Copy> Reach<'_, N> {
@@ -340,8 +354,13 @@ impl<N: Copy> Reach<'_, N> {
         };
         if self.curve.interpolation == Interpolation::Step {
             let (_, first) = at(self.begin)?;
-            return (self.begin + 1..=self.end)
-                .try_fold(first, |hull, place| Ok(A::hull(hull, at(place)?.1)));
+            return (self.begin + 1..=self.end).try_fold(first, |hull, place| {
+                let (_, next) = at(place)?;
+                let level =
+                    A::at_most(first, next) == Order::Yes && A::at_most(next, first) == Order::Yes;
+                // There is no straight line about a place on both sides of a step.
+                if self.straight && !level { Err(A::ON_A_STEP) } else { Ok(A::hull(hull, next)) }
+            });
         }
         let mut hull = self.between::<A>(self.begin, self.low, &at)?;
         if self.begin != self.end || A::at_most(self.high, self.low) != Order::Yes {

@@ -66,7 +66,8 @@ impl Sum {
     /// Adds up these errors. What comes of it is the standard uncertainty; `None` where that is not
     /// finite.
     pub fn of(&mut self, errors: &[Elementary]) -> Option<f64> {
-        *self = Self::new();
+        self.errors.clear();
+        self.pair = None;
         self.unit = errors.iter().map(|error| error.contribution).fold(f64::MIN_POSITIVE, f64::max);
         for error in errors {
             let part = error.contribution / self.unit;
@@ -78,7 +79,9 @@ impl Sum {
             self.errors.push(Component::new(error.shape, scale).ok()?);
         }
         self.pair = Trapezoid::of(errors, self.unit);
-        Some(self.standard()).filter(|standard| standard.is_finite())
+        // What is wider is no error that anything could be decided by, as for `Component`.
+        const WIDEST: f64 = 1e150;
+        Some(self.standard()).filter(|standard| *standard <= WIDEST)
     }
 
     /// The standard uncertainty.

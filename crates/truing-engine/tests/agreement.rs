@@ -17,7 +17,7 @@ use support::{Choices, Maker, shown};
 use truing_engine::{
     Because, BudgetLine, Conformance, Detail, Findings, Plan, Sheet, Uncertainty, Value, reference,
 };
-use truing_model::{Outcome, Spec};
+use truing_model::{Outcome, Reading, Spec};
 
 fn finite(value: &Value) -> bool {
     let ends = [value.low, value.high];
@@ -78,6 +78,15 @@ fn alike(a: f64, b: f64, least: f64) -> bool {
     (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(least)
 }
 
+/// The size of the figures of a reading whose errors are carried along.
+fn magnitude(reading: &Reading) -> f64 {
+    match reading {
+        Reading::Figure(figure) => figure.value.abs(),
+        Reading::Repeats(figures) => figures.iter().map(|of| of.value.abs()).fold(0.0, f64::max),
+        _ => 0.0,
+    }
+}
+
 /// The probabilities and the standard uncertainties of both evaluators are the same, to 10⁻⁹.
 fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), String> {
     for (finding, weighed) in findings.findings.iter().zip(reference::weighed(spec, sheet)) {
@@ -85,10 +94,15 @@ fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), St
         let same = match (uncertainty, weighed) {
             (None, None) => true,
             (Some(uncertainty), Some(weighed)) => {
-                let size = finding.reason.value.and_then(|value| value.best).unwrap_or_default();
-                // What beside the size of the figures counts as nought decides nothing.
+                let value = finding.reason.value.and_then(|value| value.best).unwrap_or_default();
+                // Slopes that cancel leave the rounding of what they were of: the figures that were
+                // read, and one where they are ratios.
+                let size = finding.reason.used.iter().fold(value.abs().max(1.0), |size, slot| {
+                    size.max(sheet.get(*slot).map_or(0.0, magnitude))
+                });
+                // What beside that counts as nought decides nothing.
                 (weighed.standard == 0.0
-                    || alike(uncertainty.standard, weighed.standard, 1e-3 * size.abs()))
+                    || alike(uncertainty.standard, weighed.standard, 1e-3 * size))
                     && match (conformance, weighed.conformance) {
                         (Some(of), Some(expected)) => {
                             alike(of.within, expected.within, 1.0)
@@ -105,7 +119,11 @@ fn weigh_alike(spec: &Spec, sheet: &Sheet, findings: &Findings) -> Result<(), St
                 let certain = |share: f64| share == 0.0 || share == 1.0;
                 conformance.is_some_and(|of| certain(of.passes) && certain(of.within))
             }
-            (None, Some(_)) => false,
+            // A value wider than all reckoning has no budget, though it is certain against itself.
+            (None, Some(weighed)) => {
+                let best = finding.reason.value.and_then(|value| value.best);
+                weighed.standard == 0.0 && best.is_some_and(|best| best.abs() > 1e100)
+            }
         };
         if !same {
             return Err(format!(

@@ -16,7 +16,7 @@ use std::sync::Arc;
 use support::meters::{
     four_wire, function, instrument, long_scale, range, short_scale, two_wire, with,
 };
-use support::small::{Small, band, edge, figure, one, shown};
+use support::small::{Small, band, edge, figure, one, open, shown};
 use truing_engine::{
     Ability, Because, BudgetPart, Detail, Finding, MeterUse, Plan, Sheet, SheetError, Unfit,
     alternatives, assess, assess_with, study, would_settle,
@@ -112,6 +112,19 @@ fn an_open_reading_proves_insulation_on_a_high_range_only() {
     );
 }
 
+#[test]
+fn an_overload_is_as_doubtful_as_the_top_of_its_range() {
+    // Where the display gives way is known as well as any reading there.
+    let at_least = |limit: &str| {
+        let spec = one(Kind::RESISTANCE, band(edge(limit), None));
+        let mut sheet = taken(&spec, &two_wire(), &[Reading::Overload { range: None }]);
+        sheet.decide(DecideRule::Guarded { k: 1.0 }).unwrap();
+        first(&spec, &sheet).outcome
+    };
+    assert_eq!(at_least("50 Mohm"), Outcome::Within);
+    assert_eq!(at_least("59.9 Mohm"), Outcome::Undecided);
+}
+
 /// One rule on what two readings of a meter come to.
 fn of_two(
     kind: Kind,
@@ -194,6 +207,21 @@ fn leads_are_taken_off_exactly() {
     let mut sheet = taken(&spec, &two_wire(), &[figure("0.8 ohm")]);
     sheet.decide(DecideRule::Simple).unwrap();
     assert_eq!(first(&spec, &sheet).outcome, Outcome::Within);
+}
+
+#[test]
+fn a_circuit_without_resistance_leaves_a_tie_one() {
+    // As above; what the meter loads is nothing, and takes nothing.
+    let mut small = Small::new(Kind::RESISTANCE, 1);
+    small.parts.slots[0].circuit = Some(Circuit { resistance: 0.0, doubt: 0.25 });
+    let limit = small.limit(band(None, open("0.6 ohm")));
+    small.within(NumberId(0), limit, None);
+    let spec = small.seal();
+    let mut function = two_wire().instrument.function(Kind::RESISTANCE).unwrap().clone();
+    function.burden = Some(0.1);
+    let mut sheet = taken(&spec, &with(function), &[figure("0.8 ohm")]);
+    sheet.decide(DecideRule::Simple).unwrap();
+    assert_eq!(first(&spec, &sheet).outcome, Outcome::Outside(Some(Side::High)));
 }
 
 #[test]
@@ -374,6 +402,27 @@ fn stated_correlations_count() {
     // u² = 0.3² + 0.4² − 2·0.5·0.3·0.4 (JCGM 100:2008, eq. 16; arithmetic).
     near(finding.reason.uncertainty.unwrap().standard, 0.13_f64.sqrt());
     assert_eq!(finding.reason.budget[0].part, BudgetPart::Correlated);
+}
+
+#[test]
+fn what_is_wholly_correlated_cancels_wholly() {
+    // u² = 0.3² + 0.3² − 2·0.3·0.3 is nothing, and no rounding of squares (JCGM 100:2008, eq. 16).
+    let mut small = Small::new(Kind::DC_VOLTAGE, 2);
+    let number = small.number(NumberNode::Subtract(NumberId(0), NumberId(1)));
+    let limit = small.limit(band(edge("0.2 V"), None));
+    small.within(number, limit, None);
+    let spec = small.seal();
+    let mut sheet = Sheet::new(&spec);
+    sheet.decide(AT_95).unwrap();
+    for (id, shown) in [(0, "12.7 V"), (1, "12.5 V")] {
+        sheet.set(SlotId(id), figure(shown)).unwrap();
+        sheet.state_uncertainty(SlotId(id), 0.3, None).unwrap();
+    }
+    sheet.correlate(&[(SlotId(0), SlotId(1), 1.0)]).unwrap();
+    assert_eq!(first(&spec, &sheet).outcome, Outcome::Within);
+    sheet.remove(SlotId(1));
+    sheet.set(SlotId(1), figure("12.5 V")).unwrap();
+    assert_eq!(first(&spec, &sheet).outcome, Outcome::Undecided);
 }
 
 #[test]

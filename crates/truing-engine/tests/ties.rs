@@ -181,3 +181,77 @@ fn in_balance_intervals_decide_for_both_evaluators() {
         findings(&spec, &sheet).iter().map(|finding| finding.outcome).collect();
     assert_eq!(outcomes, expected);
 }
+
+const GUARDED: DecideRule = DecideRule::Guarded { k: 1.0 };
+
+fn steps(points: &[(&str, &str)]) -> LimitRule {
+    let point = |(x, y): &(&str, &str)| {
+        let (x, standard) = (edge(x).unwrap(), Interval { low: edge(y), high: edge(y) });
+        CurvePoint { x: x.value, exact: x.exact, band: Band { standard, service: None } }
+    };
+    let points = points.iter().map(point).collect();
+    LimitRule::Curve(Curve { by: Kind::DC_VOLTAGE, interpolation: Interpolation::Step, points })
+}
+
+#[test]
+fn at_a_step_the_place_as_written_says_which_side() {
+    // As doubles 0.3 V and 300 mV may lie on either side of each other; as written they are one.
+    for place in ["0.3 V", "300 mV"] {
+        let mut small = Small::new(Kind::DC_VOLTAGE, 2);
+        let limit = small.limit(steps(&[("0 V", "1 V"), ("300 mV", "5 V"), ("1 V", "1 V")]));
+        small.within(NumberId(0), limit, Some(NumberId(1)));
+        let spec = small.seal();
+        assert_eq!(first(&spec, GUARDED, &[figure("4.000 V"), figure(place)]).outcome, LOW);
+        assert_eq!(first(&spec, GUARDED, &[figure("4.000 V"), figure("0.29 V")]).outcome, HIGH);
+    }
+}
+
+#[test]
+fn a_place_on_both_sides_of_a_step_by_rounding_decides_nothing() {
+    // ln(exp(0.3)) is 0.3 but for rounding: which step is meant cannot be told.
+    let mut small = Small::new(Kind::DC_VOLTAGE, 2);
+    let limit = small.limit(steps(&[("0 V", "1 V"), ("0.3 V", "5 V"), ("1 V", "1 V")]));
+    let root = small.number(NumberNode::Apply(Function::Exp, NumberId(1)));
+    let place = small.number(NumberNode::Apply(Function::Ln, root));
+    small.within(NumberId(0), limit, Some(place));
+    let spec = small.seal();
+    for rule in [GUARDED, DecideRule::At { probability: 0.95 }] {
+        let found = first(&spec, rule, &[figure("3.000 V"), figure("0.3 V")]);
+        assert_eq!(found.outcome, Outcome::Undecided);
+    }
+}
+
+#[test]
+fn a_root_of_nought_is_told_by_intervals() {
+    // A root rises straight up at nought: no straight line goes through it.
+    let mut small = Small::new(Kind::DC_VOLTAGE, 1);
+    let root = small.number(NumberNode::Apply(Function::Sqrt, NumberId(0)));
+    small.compare(root, Relation::LessOrEqual, root);
+    let spec = small.seal();
+    let rule = DecideRule::At { probability: 0.6 };
+    assert_eq!(first(&spec, rule, &[figure("0 V")]).outcome, Outcome::Undecided);
+    assert_eq!(first(&spec, rule, &[figure("4.0 V")]).outcome, Outcome::Within);
+}
+
+#[test]
+fn what_is_never_negative_is_not_made_so_by_rounding() {
+    // One member deviates from itself by nothing, however its mean is rounded.
+    for fold in [Fold::Spread, Fold::Unbalance] {
+        let mut small = Small::new(Kind::DC_VOLTAGE, 2);
+        // With a power of π beside a plain figure there is no exact form.
+        let sum = small.number(NumberNode::Add(NumberId(0), NumberId(1)));
+        let folded = small.number(NumberNode::Fold(fold, vec![sum]));
+        let limit = small.limit(band(edge("0 V"), None));
+        small.within(folded, limit, None);
+        let spec = small.seal();
+        let mut turn = shown("40 V");
+        turn.value = 40.0 / 3.0 * std::f64::consts::PI;
+        turn.exact = truing_units::Rational::new(40, 3).map(|of| truing_units::Exact::new(of, 1));
+        let readings = [Reading::Figure(turn), figure("-8.1 V")];
+        assert_eq!(
+            first(&spec, DecideRule::Simple, &readings).outcome,
+            Outcome::Within,
+            "{fold:?}"
+        );
+    }
+}

@@ -11,6 +11,7 @@ use crate::names::{Names, Target};
 use crate::nearest::nearest;
 use crate::profiles::Profiles;
 use crate::reading_text::Reader;
+use crate::record_names;
 use crate::sheet::{Entry, JobSheet, Place};
 use crate::slugs;
 
@@ -48,6 +49,7 @@ pub fn bind_with(
         }
         binder.machine(entry);
     }
+    binder.model_and_year(sheet);
     if round >= sheet.rounds.len() {
         binder.mistakes.add(no_such_round(sheet, round));
     }
@@ -67,6 +69,8 @@ pub fn bind_with(
         let (_, found) = crate::fitted::fixes(&written.fitted, spec);
         found.into_iter().for_each(|mistake| binder.mistakes.add(mistake));
     }
+    let found = record_names::mistakes(sheet, &binder.hand.names);
+    found.into_iter().for_each(|mistake| binder.mistakes.add(mistake));
     if let Some(written) = written {
         let found = correlate(spec, &binder.hand.names, &mut binder.bound, &written.correlations);
         found.into_iter().for_each(|mistake| binder.mistakes.add(mistake));
@@ -277,6 +281,17 @@ impl<'s> Binder<'s> {
             self.hand.slot(&mut self.bound, slot, entry)?;
         }
         Ok(())
+    }
+
+    /// The machine's model and year, where the spec asks for them.
+    fn model_and_year(&mut self, sheet: &JobSheet) {
+        for (name, said) in [("model", &sheet.model), ("year", &sheet.year)] {
+            if let (Some(said), true) = (said, self.hand.names.is_property(name)) {
+                let (path, value) = (name.to_owned(), said.clone());
+                let place = sheet.place_of(&format!("machine.{name}"));
+                self.machine(&Entry { path, value, place, ..Entry::default() });
+            }
+        }
     }
 
     fn machine(&mut self, entry: &Entry) {

@@ -31,14 +31,41 @@ pub fn parse_decide(text: &str) -> Result<DecideRule, SheetError> {
     if let Some(rest) = text.strip_prefix("at") {
         let percent = rest.trim().strip_suffix('%').map(str::trim_end);
         let percent = percent.ok_or_else(|| refuse("`at` takes a probability in per cent"))?;
-        let percent = figure(&format!(" {}", percent.trim_start()))
-            .ok_or_else(|| refuse("`at` takes a probability in per cent"))?;
-        if !(percent > 50.0 && percent < 100.0) {
+        let percent = Decimal::parse(percent.trim_start())
+            .map_err(|_| refuse("`at` takes a probability in per cent"))?;
+        let probability = moved(percent, -2).to_f64();
+        if !(probability > 0.5 && probability < 1.0) {
             return Err(refuse("the probability lies above 50 % and below 100 %"));
         }
-        return Ok(DecideRule::At { probability: percent / 100.0 });
+        return Ok(DecideRule::At { probability });
     }
     Err(refuse("there are three of them"))
+}
+
+/// The rule as a sheet writes it; [`parse_decide`] reads it back as the same rule.
+#[must_use]
+pub fn decide_text(rule: DecideRule) -> String {
+    match rule {
+        DecideRule::Simple => "simple".to_owned(),
+        DecideRule::Guarded { k } => format!("guarded {k}"),
+        DecideRule::At { probability } => {
+            let shown = Decimal::parse(&probability.to_string());
+            let percent = shown.map(|shown| moved(shown, 2).to_string());
+            format!("at {} %", percent.unwrap_or_else(|_| (probability * 100.0).to_string()))
+        }
+    }
+}
+
+/// The decimal point moved, which rounds nothing; as a multiple of a hundred would.
+fn moved(figure: Decimal, places: i32) -> Decimal {
+    let (coefficient, exponent) = (figure.coefficient(), figure.exponent() + places);
+    match u32::try_from(exponent)
+        .ok()
+        .and_then(|power| coefficient.checked_mul(10i128.checked_pow(power)?))
+    {
+        Some(whole) => Decimal::new(whole, 0),
+        None => Decimal::new(coefficient, exponent),
+    }
 }
 
 /// A figure behind a word: a blank stands between them.
@@ -53,6 +80,13 @@ fn figure(rest: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_rule_is_written_as_it_is_read() {
+        for text in ["simple", "guarded 1.64", "at 95 %", "at 70 %", "at 99.73 %", "at 50.5 %"] {
+            assert_eq!(decide_text(parse_decide(text).unwrap()), text);
+        }
+    }
 
     #[test]
     fn the_three_forms_are_read() {

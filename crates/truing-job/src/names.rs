@@ -21,7 +21,7 @@ pub(crate) enum Target {
 
 /// The names of a spec, for looking up.
 pub(crate) struct Names<'s> {
-    spec: &'s Spec,
+    pub(crate) spec: &'s Spec,
     slots: BTreeMap<&'s str, Vec<SlotId>>,
     properties: BTreeMap<&'s str, PropertyId>,
     states: BTreeMap<&'s str, StateId>,
@@ -134,7 +134,7 @@ impl<'s> Names<'s> {
 }
 
 /// `to_ground [ U ]` in its two parts, without blanks; the member of a pair as the spec writes it.
-fn parts(path: &str) -> (&str, Option<String>) {
+pub(crate) fn parts(path: &str) -> (&str, Option<String>) {
     let path = path.trim();
     let bracketed = path.strip_suffix(']').and_then(|rest| rest.split_once('['));
     match bracketed {

@@ -80,6 +80,51 @@ static DOCS: &[SlugDoc] = &[
         NO_EXAMPLE,
     ),
     doc(
+        name::SHEET_VERSION,
+        "A sheet of a version that is not known",
+        "A sheet says with which version of the format it was written; one that says none is of the \
+         first. Older versions are brought up to today's as they are read. What a newer one means \
+         cannot be guessed: a newer Truing reads it.",
+        ["version = 3\n[readings]\n", "version = 2\n[readings]\n"],
+    ),
+    doc(
+        name::SHEET_TIME,
+        "A date or a time that is none",
+        "A day is written `2026-11-03`, a time with its day, by the workshop's clock: \
+         `2026-11-03T09:10:00`.",
+        [
+            "[[round]]\ntime = \"ten past nine\"\n[round.readings]\n",
+            "[[round]]\ntime = 2026-11-03T09:10:00\n[round.readings]\n",
+        ],
+    ),
+    doc(
+        name::SPEC_HASH,
+        "A hash of a spec that is none",
+        "`spec_hash` is the SHA-256 of the spec's text and of the libraries that it uses, as Truing \
+         writes it. It tells whether the limits are still those that the job was judged by.",
+        ["spec_hash = \"md5:00\"\n[readings]\n", "[readings]\n"],
+    ),
+    doc(
+        name::PART_AMOUNT,
+        "A quantity or a price that cannot be",
+        "A part has a whole number of pieces, 1 where none is said, and the price of one as a \
+         decimal without its currency.",
+        [
+            "[[round]]\nparts = [{ name = \"battery\", price = \"89,00\" }]\n",
+            "[[round]]\nparts = [{ name = \"battery\", price = 89.00 }]\n",
+        ],
+    ),
+    doc(
+        name::PHOTO_PATH,
+        "A photo outside of the job's folder",
+        "Photos go with the job: their paths lead from its folder downwards, parted by `/`. A path \
+         that leads elsewhere could show what is none of the job's, or what is not there tomorrow.",
+        [
+            "[[round]]\nphotos = [{ path = \"../connector.jpg\" }]\n",
+            "[[round]]\nphotos = [{ path = \"photos/connector.jpg\" }]\n",
+        ],
+    ),
+    doc(
         name::DECIDE_TEXT,
         "A decision rule that is none",
         "`simple` judges the reading alone, `at 95 %` asks for that probability of conformity on both \
@@ -201,6 +246,23 @@ static DOCS: &[SlugDoc] = &[
         [
             "[readings]\nbattery_rest = { value = \"13.1 V\", state = \"ideling\" }\n",
             "[readings]\nbattery_rest = { value = \"13.1 V\", state = \"idling\" }\n",
+        ],
+    ),
+    doc(
+        name::UNKNOWN_CAUTION,
+        "A caution that the spec does not have",
+        "`cautions` names the spec's cautions that were read and acknowledged before the readings of \
+         a round were taken.",
+        ["[[round]]\ncautions = [\"exhast\"]\n", "[[round]]\ncautions = [\"exhaust\"]\n"],
+    ),
+    doc(
+        name::UNKNOWN_CHECK,
+        "A check that the spec does not have",
+        "What was skipped, and what a remark or a photo is of, is a check of the spec or a reading, \
+         with its member where it has one.",
+        [
+            "[[round]]\nskipped = [{ check = \"insulatd[U]\", why = \"no time\" }]\n",
+            "[[round]]\nskipped = [{ check = \"insulated[U]\", why = \"no time\" }]\n",
         ],
     ),
     doc(

@@ -27,6 +27,16 @@ slugs! {
     UNKNOWN_KEY = "unknown-key";
     /// A key or column that is given twice.
     KEY_TWICE = "key-twice";
+    /// The sheet is of a version that this program does not know.
+    SHEET_VERSION = "sheet-version";
+    /// A date or a time that is none.
+    SHEET_TIME = "sheet-time";
+    /// A hash of a spec that is none.
+    SPEC_HASH = "spec-hash";
+    /// A quantity or a price of a part that cannot be.
+    PART_AMOUNT = "part-amount";
+    /// A path of a photo that may lie outside of the job's folder.
+    PHOTO_PATH = "photo-path";
     /// The decision rule is none of the three.
     DECIDE_TEXT = "decide-text";
     /// The sheet was written for another spec.
@@ -59,6 +69,10 @@ slugs! {
     UNKNOWN_WORD = "reading-word";
     /// A state that the spec does not have.
     UNKNOWN_STATE = "unknown-state";
+    /// A caution that the spec does not have.
+    UNKNOWN_CAUTION = "unknown-caution";
+    /// A check that the spec does not have.
+    UNKNOWN_CHECK = "unknown-check";
     /// A repair that is none of the spec's fixes.
     UNKNOWN_FIX = "unknown-fix";
     /// An instrument that is not there.

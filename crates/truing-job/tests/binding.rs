@@ -15,8 +15,9 @@ family phase = U, V, W
 family pair = pairs of phase
 property serial "Serial number" : count
 property market "Market" : eu, us
+caution exhaust "Exhaust gas kills. Run the engine outdoors."
 state at_rest "Engine off"
-state idling "Engine at idle" { from at_rest }
+state idling "Engine at idle" { from at_rest  caution exhaust }
 reading battery_rest "Battery voltage" : dc_voltage { during at_rest }
 reading to_ground[phase] "Winding {phase} to ground" : resistance { during at_rest }
 reading ac_output[pair] "Output {pair}" : ac_voltage { during idling }
@@ -522,4 +523,54 @@ fn a_ucum_code_says_the_unit_of_a_bare_figure() {
     }
     let found = mistake("battery_rest = { value = \"12.7\", ucum = \"m[Volt]\" }");
     assert_eq!(found.slug.0, "reading-without-unit");
+}
+
+#[test]
+fn the_names_of_the_record_are_those_of_the_spec() {
+    let told = |text: &str| {
+        let found = mistakes(&format!("version = 2\n{text}\n[round.readings]\n"));
+        assert_eq!(found.len(), 1, "{found:#?}");
+        assert!(found[0].line.is_some(), "{}", found[0]);
+        (found[0].slug.0, found[0].mend.clone().unwrap_or_default())
+    };
+    let state = told("shows = \"ideling\"\n[[round]]");
+    assert_eq!(state, ("unknown-state", "did you mean `idling`?".to_owned()));
+    let caution = told("[[round]]\ncautions = [\"exhaust\", \"sparks\"]");
+    assert_eq!(caution, ("unknown-caution", "its cautions are exhaust".to_owned()));
+    let check = told("[[round]]\nskipped = [{ check = \"insulted[U]\", why = \"a\" }]");
+    assert_eq!(check, ("unknown-check", "did you mean `insulated[U]`?".to_owned()));
+    assert_eq!(
+        told("[[round]]\nremarks = [{ text = \"a\", of = \"to_ground[X]\" }]").0,
+        "no-such-member"
+    );
+    assert_eq!(
+        told("[[round]]\nphotos = [{ path = \"a.jpg\", of = \"gasp\" }]").0,
+        "unknown-check"
+    );
+    bound(
+        "version = 2\nshows = \"idling\"\n[[round]]\ncautions = \"exhaust\"\n\
+         skipped = [{ check = \"insulated\", why = \"a\" }, { check = \"gap\", why = \"b\" }]\n\
+         remarks = [{ text = \"a\", of = \"to_ground\" }, { text = \"b\", of = \"to_ground[U]\" }]\n\
+         [round.readings]\n",
+    );
+}
+
+#[test]
+fn model_and_year_are_properties_where_the_spec_asks_for_them() {
+    let text = "version = 2\n[machine]\nmodel = \"Ostrevik\"\nyear = 2023\n[readings]\n";
+    bound(text);
+    let asking = SPEC.replace(
+        "property market \"Market\" : eu, us",
+        "property market \"Market\" : eu, us\nproperty year \"Year\" : count",
+    );
+    let mut sources = Sources::new();
+    let file = sources.add("bench.truing", asking);
+    let spec = check(&mut sources, file, &NoLibrary).spec.unwrap();
+    let sheet = read_sheet("sheet", text, SheetFormat::Toml).unwrap();
+    let year = (0..).zip(&spec.properties).find(|(_, it)| it.name == "year").unwrap().0;
+    let bound = bind(&sheet, 0, &spec).unwrap();
+    assert!(bound.property(truing_model::PropertyId(year)).is_some());
+    let word = read_sheet("sheet", &text.replace("2023", "\"MY23\""), SheetFormat::Toml).unwrap();
+    let wrong = &bind(&word, 0, &spec).unwrap_err()[0];
+    assert_eq!((wrong.slug.0, wrong.line), ("property-value", Some(4)));
 }

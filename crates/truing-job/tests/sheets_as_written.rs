@@ -346,8 +346,9 @@ fn a_mistake_prints_on_one_line_whatever_stands_in_the_sheet() {
     let found = mistakes("{\"a\\nb\\u001b\": 1, \"readings\": {}}", SheetFormat::Json);
     assert_eq!(
         found[0].to_string(),
-        "sheet:1: `a\u{FFFD}b\u{FFFD}` is no key of a sheet; the keys are job, spec, date, \
-         technician, complaint, decide, note, machine, instrument, meter, ambient, round, readings"
+        "sheet:1: `a\u{FFFD}b\u{FFFD}` is no key of a sheet; the keys are version, job, \
+         spec, edition, spec_hash, date, technician, complaint, shows, decide, note, machine, \
+         instrument, meter, ambient, round, readings, judged, closed"
     );
 }
 

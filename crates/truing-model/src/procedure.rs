@@ -43,6 +43,9 @@ pub enum Step {
     If {
         /// The condition.
         condition: LogicId,
+        /// As written, for people.
+        #[serde(default)]
+        label: String,
         /// Where it holds.
         then: Vec<StepId>,
         /// Where it does not.

@@ -124,7 +124,12 @@ fn sound() -> SpecParts {
             title: "Smokes".to_owned(),
             steps: vec![
                 Step::Take(vec![Taken::Check(CheckId(1))]),
-                Step::If { condition: LogicId(1), then: vec![StepId(2)], otherwise: Vec::new() },
+                Step::If {
+                    condition: LogicId(1),
+                    label: String::new(),
+                    then: vec![StepId(2)],
+                    otherwise: Vec::new(),
+                },
                 Step::Suspect(vec![FaultId(0)]),
             ],
             body: vec![StepId(0), StepId(1)],
@@ -320,7 +325,11 @@ fn steps_are_a_tree() {
     steps(|p| p.steps.push(Step::Stop));
     steps(|p| {
         p.body.pop();
-        p.steps[1] =
-            Step::If { condition: LogicId(1), then: vec![StepId(1)], otherwise: vec![StepId(2)] };
+        p.steps[1] = Step::If {
+            condition: LogicId(1),
+            label: String::new(),
+            then: vec![StepId(1)],
+            otherwise: vec![StepId(2)],
+        };
     });
 }

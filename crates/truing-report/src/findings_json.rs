@@ -50,6 +50,7 @@ fn sheet(report: &Report<'_>) -> Value {
     let verdict = report.verdict();
     json!({
         "job": report.job.map(job),
+        "standing": report.standing,
         "verdict": verdict,
         "exit_status": exit_status(verdict),
         "rounds": report.rounds.iter().map(|r| round(report, r)).collect::<Vec<_>>(),
@@ -268,7 +269,8 @@ fn interval_json(interval: &Interval, scale: &Scale) -> Value {
     json!({ "low": end(&interval.low), "high": end(&interval.high) })
 }
 
-const fn outcome_words(outcome: Outcome) -> (&'static str, Option<&'static str>) {
+/// The outcome, and the side that it lies outside on.
+pub(crate) const fn outcome_words(outcome: Outcome) -> (&'static str, Option<&'static str>) {
     match outcome {
         Outcome::Outside(Some(truing_model::Side::Low)) => ("outside", Some("low")),
         Outcome::Outside(Some(truing_model::Side::High)) => ("outside", Some("high")),

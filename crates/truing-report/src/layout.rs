@@ -16,7 +16,7 @@ pub(crate) fn pad(text: &str, columns: usize) -> String {
 /// Text of a spec or a sheet as it may go to a terminal: no control characters, on one line.
 ///
 /// A file can hold escape sequences; printed raw they would drive the reader's terminal.
-pub(crate) fn shown(text: &str) -> String {
+pub fn shown(text: &str) -> String {
     let safe = text.chars().map(|c| match c {
         c if c.is_whitespace() => ' ',
         c if c.is_control() || is_direction_mark(c) => char::REPLACEMENT_CHARACTER,
@@ -28,7 +28,10 @@ pub(crate) fn shown(text: &str) -> String {
 
 // Marks that reorder what stands around them: a limit could be made to read as another one.
 fn is_direction_mark(c: char) -> bool {
-    matches!(c, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+    matches!(
+        c,
+        '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}'
+    )
 }
 
 /// The lines of `text`, broken between words so that none is wider than `columns`; a word wider
@@ -72,7 +75,7 @@ fn pieces(word: &str, columns: usize) -> Vec<String> {
 }
 
 /// `lead` and then `text`, wrapped into `columns`, its further lines below its first.
-pub(crate) fn hanging(lead: &str, text: &str, columns: usize) -> String {
+pub fn hanging(lead: &str, text: &str, columns: usize) -> String {
     let indent = width(lead);
     let room = columns.saturating_sub(indent).max(16);
     let mut out = String::new();

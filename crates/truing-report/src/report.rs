@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use truing_engine::suspects::Stage;
 use truing_engine::{Findings, NotSimulated, Sheet, SimulationFinding, Summary, Verdict};
 use truing_job::JobSheet;
+use truing_job::edition::Standing;
 use truing_model::{CautionId, CheckId, Outcome, SlotId, Spec};
 
 /// One round of a job with what came of it.
@@ -42,6 +43,8 @@ pub struct Report<'a> {
     pub spec: &'a Spec,
     /// The job, where there is a sheet.
     pub job: Option<&'a JobSheet>,
+    /// Whether the job was judged by these limits.
+    pub standing: Standing,
     /// The rounds, in order.
     pub rounds: Vec<Round<'a>>,
     /// Which fault explains the rounds; nothing where the spec lists none.
@@ -59,7 +62,16 @@ impl<'a> Report<'a> {
     #[must_use]
     pub fn of_round(spec: &'a Spec, sheet: &'a Sheet, findings: &'a Findings) -> Self {
         let rounds = vec![Round { name: "", sheet, findings, remedies: &[], simulations: &[] }];
-        Self { spec, job: None, rounds, suspects: &[], only: None, all: false, budgets: false }
+        Self {
+            spec,
+            job: None,
+            standing: Standing::Unrecorded,
+            rounds,
+            suspects: &[],
+            only: None,
+            all: false,
+            budgets: false,
+        }
     }
 
     /// How many of the checks asked for came out which way in a round.

@@ -7,6 +7,7 @@ use truing_model::{Domain, Machine, PropertyValue, Spec};
 
 use crate::budget_text::render_budgets;
 use crate::comparison::{capital, render_comparison};
+use crate::edition_text::standing_text;
 use crate::groups::render_groups;
 use crate::layout::{hanging, shown};
 use crate::limit_text::rule_text;
@@ -30,8 +31,7 @@ pub fn render_findings(
     style: Style,
 ) -> String {
     let rounds = vec![Round { name: round, sheet, findings, remedies: &[], simulations: &[] }];
-    let report =
-        Report { spec, job, rounds, suspects: &[], only: None, all: false, budgets: false };
+    let report = Report { job, rounds, ..Report::of_round(spec, sheet, findings) };
     render_report(&report, style)
 }
 
@@ -94,6 +94,9 @@ fn header(report: &Report<'_>, style: Style) -> String {
     );
     let edition = spec.edition.as_ref().map_or(String::new(), |e| format!(", edition {e}"));
     row("Spec", &format!("{}{edition}", spec.name));
+    if let Some(text) = standing_text(&report.standing) {
+        row("Mind", &format!("{text}."));
+    }
     if let Some(job) = report.job {
         row("Job", &job_words(job));
         row("Complaint", job.complaint.as_deref().unwrap_or(""));

@@ -253,7 +253,7 @@ fn sum(weighing: &Weighing, telling: usize) -> String {
     )
 }
 
-fn decibans(db: f64) -> String {
+pub(crate) fn decibans(db: f64) -> String {
     // No "-0.0".
     let db = if db.abs() < 0.05 { 0.0 } else { db };
     let sign = if db > 0.0 { "+" } else { "" };

@@ -171,7 +171,8 @@ impl Words<'_> {
 }
 
 /// A probability as people say it; never a certain nought or one.
-pub(crate) fn chance(p: f64) -> String {
+#[must_use]
+pub fn chance(p: f64) -> String {
     let percent = (p * 100.0).round();
     if percent < 1.0 {
         "below 1 %".to_owned()
@@ -183,7 +184,8 @@ pub(crate) fn chance(p: f64) -> String {
 }
 
 /// "3 min", "2 h 10 min"
-pub(crate) fn minutes(minutes: f64) -> String {
+#[must_use]
+pub fn minutes(minutes: f64) -> String {
     let whole = minutes.max(1.0).round();
     let hours = (whole / 60.0).floor();
     if hours < 1.0 {

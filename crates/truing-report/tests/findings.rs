@@ -8,19 +8,21 @@ use fixture::*;
 use serde_json::Value as Json;
 use truing_engine::{Because, Findings, Sheet};
 use truing_job::JobSheet;
+use truing_job::edition::Standing;
 use truing_model::{CheckId, Outcome, PropertyId, PropertyValue, Reading, Side, Spec};
 use truing_report::{Report, Round, Style, findings_json, render_findings, render_report};
 
 const LOW: Outcome = Outcome::Outside(Some(Side::Low));
 
 fn job() -> JobSheet {
-    let mut job = JobSheet::default();
-    job.file = "monday.toml".to_owned();
-    job.job = Some("PL-0704".to_owned());
-    job.date = Some("2026-11-03".to_owned());
-    job.technician = Some("T1".to_owned());
-    job.complaint = Some("weak charge since washing".to_owned());
-    job
+    JobSheet {
+        file: "monday.toml".to_owned(),
+        job: Some("PL-0704".to_owned()),
+        date: Some("2026-11-03".to_owned()),
+        technician: Some("T1".to_owned()),
+        complaint: Some("weak charge since washing".to_owned()),
+        ..JobSheet::default()
+    }
 }
 
 fn needs_battery() -> Because {
@@ -120,6 +122,7 @@ fn two_rounds<'a>(
     Report {
         spec,
         job: Some(job),
+        standing: Standing::Unrecorded,
         rounds: vec![round("as found", found), round("as left", left)],
         suspects: &[],
         only: None,

@@ -134,10 +134,12 @@ struct Lone {
 fn check_one(session: &Session, library: &Remembered<'_>, name: &str, text: String) -> Lone {
     let mut sources = Sources::new();
     let file = sources.add(name, text);
-    let Checked { spec, findings, library, uses } = session.check(&mut sources, file, library);
+    let checked = session.check(&mut sources, file, library);
+    let Checked { spec, findings, library, uses, texts } = checked;
     let sources = Arc::new(sources);
     // Here and not where the files are joined: the plan is made beside those of other files.
-    let compiled = spec.map(|spec| Compiled::of_spec(spec, sources.clone(), findings.clone()));
+    let compiled =
+        spec.map(|spec| Compiled::of_spec(spec, sources.clone(), texts, findings.clone()));
     Lone { sources, findings, compiled, library, uses }
 }
 

@@ -12,6 +12,7 @@ use truing_engine::{
 use truing_model::{CheckId, Spec};
 use truing_syntax::{Diagnostic, Sources};
 
+use crate::edition::hash_of;
 use crate::error::{Error, Refused};
 use crate::library::Libraries;
 use crate::sheet_builder::SheetBuilder;
@@ -28,6 +29,10 @@ struct Inner {
     plan: Plan,
     /// Made when first asked for: most sheets are judged without.
     suspects: OnceLock<Result<Option<SuspectPlan>, UnsoundFaults>>,
+    /// All that was read, libraries first.
+    texts: Vec<Arc<str>>,
+    /// Worked out when first asked for.
+    hash: OnceLock<String>,
     sources: Arc<Sources>,
     warnings: Vec<Diagnostic>,
 }
@@ -76,7 +81,7 @@ impl Compiled {
         let checked = check(&mut sources, file, libraries);
         let sources = Arc::new(sources);
         match checked.spec {
-            Some(spec) => Ok(Self::of_spec(spec, sources, checked.findings)),
+            Some(spec) => Ok(Self::of_spec(spec, sources, checked.texts, checked.findings)),
             None if checked.library && !checked.has_errors() => {
                 Err(Error::Library { name: name.to_owned() })
             }
@@ -88,10 +93,20 @@ impl Compiled {
         }
     }
 
-    pub(crate) fn of_spec(spec: Spec, sources: Arc<Sources>, warnings: Vec<Diagnostic>) -> Self {
+    pub(crate) fn of_spec(
+        spec: Spec,
+        sources: Arc<Sources>,
+        texts: Vec<Arc<str>>,
+        warnings: Vec<Diagnostic>,
+    ) -> Self {
         let plan = Plan::new(&spec);
-        let suspects = OnceLock::new();
-        Self(Arc::new(Inner { spec: Arc::new(spec), plan, suspects, sources, warnings }))
+        let (suspects, hash) = (OnceLock::new(), OnceLock::new());
+        let spec = Arc::new(spec);
+        Self(Arc::new(Inner { spec, plan, suspects, texts, hash, sources, warnings }))
+    }
+
+    pub(crate) fn kept_hash(&self) -> &str {
+        self.0.hash.get_or_init(|| hash_of(&self.0.texts))
     }
 
     pub(crate) fn kept_suspect_plan(&self) -> &Result<Option<SuspectPlan>, UnsoundFaults> {

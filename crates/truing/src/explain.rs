@@ -38,8 +38,12 @@ paths! {
         "The system does not let this user read it, or it is a directory where a file is due."
     IS_A_LIBRARY "A library where a spec is due"
         "A library leaves limits open, for a spec to fill. Readings are judged by a spec that uses it."
+    EDITION_MISMATCH "A sheet that was judged by another edition"
+        "The sheet says which edition of the spec it was judged by, and this is another. Its limits may be others, and a job that was done must not come out differently without anybody noticing. The limits that changed are listed where the sheet lists those that it was judged by. `--this-edition` judges the job anew."
     SPEC_IN_ERROR "A spec with errors in it"
         "A spec judges nothing until it has no errors: half a spec would pass what the other half refuses."
+    SPEC_NOT_FOUND "A sheet whose spec is not to be found"
+        "A spec is looked for by the name that the sheet gives it: in the sheet's folder, in the folders above it, and in their folders `specs`. Where two files of one folder have it, one has to be named."
 }
 
 #[cfg(test)]

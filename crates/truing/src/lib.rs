@@ -2,7 +2,7 @@
 //! readings put on a sheet, and what they say under the spec's limits.
 //!
 //! Read in this order: [`compiled`] and [`sheet_builder`] (what most programs need), [`library`]
-//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`check`] and [`walk`] (many files), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
+//! (where a `use` finds its text), [`instruments`] (what readings are taken with), [`judged_job`] (a whole job), `edition` (which spec a job was judged by), [`folder`] (what lies around its sheet), `job_report` (it as a document), [`suspects`] and [`procedures`] (what a job comes to, and what comes next), [`check`] and [`walk`] (many files), [`history`](mod@history) (many jobs), [`cases`], [`calculate`](mod@calculate), [`explain`](mod@explain),
 //! [`error`].
 //!
 //! ```
@@ -26,10 +26,16 @@ mod case_suspects;
 pub mod cases;
 pub mod check;
 pub mod compiled;
+mod edition;
 pub mod error;
 pub mod explain;
+pub mod folder;
+pub mod history;
 pub mod instruments;
+mod job_report;
+pub mod judged_job;
 pub mod library;
+pub mod procedures;
 pub mod sheet_builder;
 pub mod slugs;
 mod std_table;
@@ -58,7 +64,10 @@ pub use check::{CheckOptions, CheckRun, FileCheck, check_paths, check_text};
 pub use compiled::Compiled;
 pub use error::{Error, Refused};
 pub use explain::{all_slugs, explain};
+pub use folder::{SpecNotFound, pictures, spec_of_sheet};
+pub use history::{HistoryOptions, history};
 pub use instruments::{built_in_instruments, instruments_from_path};
+pub use judged_job::{JudgedJob, JudgedRound};
 pub use library::Libraries;
 pub use sheet_builder::SheetBuilder;
 pub use suspects::SuspectRound;

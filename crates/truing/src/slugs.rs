@@ -1,4 +1,4 @@
-//! The stable names of what can be wrong with a path.
+//! The stable names of what can be wrong with a path, or between a sheet and a spec.
 
 use truing_syntax::Slug;
 
@@ -12,5 +12,9 @@ pub const NO_SPECS: Slug = Slug("no-specs");
 pub const UNREADABLE: Slug = Slug("unreadable");
 /// A library where a spec is due.
 pub const IS_A_LIBRARY: Slug = Slug("is-a-library");
+/// A sheet that was judged by another edition of the spec.
+pub const EDITION_MISMATCH: Slug = Slug("edition-mismatch");
 /// A spec with errors in it.
 pub const SPEC_IN_ERROR: Slug = Slug("spec-in-error");
+/// A sheet whose spec is not to be found.
+pub const SPEC_NOT_FOUND: Slug = Slug("spec-not-found");

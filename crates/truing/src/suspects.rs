@@ -2,7 +2,7 @@
 
 use truing_engine::suspects::{Complaint, Stage, UnsoundFaults};
 use truing_engine::{Detail, Findings, Sheet, SuspectPlan, Visit};
-use truing_model::FixId;
+use truing_model::{CheckId, FixId};
 
 use crate::compiled::Compiled;
 
@@ -34,6 +34,20 @@ impl Compiled {
         rounds: &[SuspectRound<'_>],
         complaint: Complaint,
     ) -> Result<Vec<Stage>, UnsoundFaults> {
+        self.suspects_without(rounds, complaint, &[])
+    }
+
+    /// As [`Compiled::suspects`], where these checks are not proposed: what someone has left out for
+    /// now.
+    ///
+    /// # Errors
+    /// As [`Compiled::suspects`].
+    pub fn suspects_without(
+        &self,
+        rounds: &[SuspectRound<'_>],
+        complaint: Complaint,
+        left_out: &[CheckId],
+    ) -> Result<Vec<Stage>, UnsoundFaults> {
         let Some(plan) = self.suspect_plan().map_err(Clone::clone)? else { return Ok(Vec::new()) };
         // How probable each band is, is asked for whatever the decision rule.
         let findings: Vec<Findings> =
@@ -43,6 +57,6 @@ impl Compiled {
             .zip(&findings)
             .map(|(round, findings)| Visit { sheet: round.sheet, findings, fitted: round.fitted })
             .collect();
-        Ok(plan.rank(self.spec(), &visits, complaint))
+        Ok(plan.rank_without(self.spec(), &visits, complaint, left_out))
     }
 }

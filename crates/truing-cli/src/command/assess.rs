@@ -75,6 +75,7 @@ fn tell(
         .map(|job| Report {
             spec,
             job: job.sheet.as_ref(),
+            standing: job.standing.clone(),
             rounds: job
                 .rounds
                 .iter()

@@ -24,6 +24,7 @@ pub fn run(arguments: &NextArguments, output: &mut Output) -> Status {
         set: arguments.set.clone(),
         round: None,
         decide: None,
+        this_edition: arguments.this_edition,
         // What to measure first is a question too.
         may_be_empty: true,
     };
@@ -32,6 +33,7 @@ pub fn run(arguments: &NextArguments, output: &mut Output) -> Status {
         Err(problems) => return failure::tell(output, &problems),
     };
     for job in &jobs {
+        job.mind(output);
         let names = job.names();
         let report =
             SuspectsReport { spec: compiled.spec(), stages: &job.suspects, rounds: &names };

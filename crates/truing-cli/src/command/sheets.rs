@@ -4,22 +4,27 @@ use std::path::Path;
 
 use truing::engine::suspects::{Complaint, Stage, UnsoundFaults};
 use truing::engine::{Detail, Findings, Sheet};
+use truing::job::edition::Standing;
 use truing::job::{
-    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, fitted, parse_decide, read_sheet_bytes,
-    read_sheet_file, set_one,
+    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, complaint, fitted, parse_decide,
+    read_sheet_bytes, read_sheet_file, set_one,
 };
 use truing::model::{CheckId, DecideRule, FixId};
-use truing::report::{Problem, Simulation};
+use truing::report::{Problem, Simulation, standing_text};
+use truing::slugs::EDITION_MISMATCH;
 use truing::{Compiled, SuspectRound};
 
 use crate::arguments::{SheetArguments, SheetForm};
 use crate::input;
+use crate::output::Output;
 use crate::selection::rounds;
 
 /// One sheet with what came of it.
 pub struct Job {
     /// The sheet; none where everything came from the command line.
     pub sheet: Option<JobSheet>,
+    /// Whether it was judged by these limits.
+    pub standing: Standing,
     /// Its rounds.
     pub rounds: Vec<Assessed>,
     /// Which fault explains them.
@@ -27,6 +32,14 @@ pub struct Job {
 }
 
 impl Job {
+    /// Says on standard error, where a command's own output has no place for it, that the job was
+    /// judged by other limits.
+    pub fn mind(&self, output: &mut Output) {
+        if let Some(text) = standing_text(&self.standing) {
+            output.complain(&format!("mind: {text}.\n"));
+        }
+    }
+
     /// The names of its rounds.
     pub fn names(&self) -> Vec<String> {
         self.rounds.iter().map(|round| round.name.clone()).collect()
@@ -121,7 +134,17 @@ fn assess(
     let spec = compiled.spec();
     let bound: Vec<Bound> = match &sheet {
         None => vec![(String::new(), Sheet::new(spec), Vec::new())],
-        Some(sheet) => bind_rounds(arguments, compiled, sheet)?,
+        Some(sheet) => match bind_rounds(arguments, compiled, sheet) {
+            Ok(bound) => bound,
+            // What a newer edition has no name for is told, and that it is a newer one before.
+            Err(mut problems) => {
+                let standing = compiled.standing(sheet, &[]);
+                if let Some(problem) = edition_refused(arguments.this_edition, sheet, &standing) {
+                    problems.insert(0, problem);
+                }
+                return Err(problems);
+            }
+        },
     };
     let at_hand = compiled.at_hand(sheet.as_ref());
     let mut problems = Vec::new();
@@ -146,10 +169,35 @@ fn assess(
     }
     let rounds: Vec<SuspectRound<'_>> =
         assessed.iter().map(|of| SuspectRound { sheet: &of.sheet, fitted: &of.fitted }).collect();
-    let complained = sheet.as_ref().is_some_and(|sheet| sheet.complaint.is_some());
-    let complaint = if complained { Complaint::Told } else { Complaint::None };
+    let judged: Vec<(&Sheet, &Findings)> =
+        assessed.iter().map(|of| (&of.sheet, &of.findings)).collect();
+    let standing = match &sheet {
+        Some(sheet) => compiled.standing(sheet, &judged),
+        None => Standing::Unrecorded,
+    };
+    if let Some(problem) =
+        sheet.as_ref().and_then(|it| edition_refused(arguments.this_edition, it, &standing))
+    {
+        return Err(vec![problem]);
+    }
+    let complaint =
+        sheet.as_ref().map_or(Complaint::None, |sheet| complaint(sheet, compiled.spec()));
     let suspects = compiled.suspects(&rounds, complaint).map_err(|error| vec![unranked(&error)])?;
-    Ok(Job { sheet, rounds: assessed, suspects })
+    Ok(Job { sheet, standing, rounds: assessed, suspects })
+}
+
+/// Why a sheet is not judged by this edition of the spec, unless that is asked for.
+pub fn edition_refused(
+    this_edition: bool,
+    sheet: &JobSheet,
+    standing: &Standing,
+) -> Option<Problem> {
+    let other = matches!(standing, Standing::OtherEdition { .. }) && !this_edition;
+    let text = standing_text(standing).filter(|_| other)?;
+    let problem = Problem::new(EDITION_MISMATCH.0, text)
+        .file(sheet.file.as_str())
+        .mend("take the spec of that edition, or judge the job anew with --this-edition");
+    Some(Problem { line: sheet.place_of("edition").line, ..problem })
 }
 
 fn unranked(error: &UnsoundFaults) -> Problem {

@@ -3,18 +3,23 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use truing::engine::{MeterUse, study};
+use truing::engine::procedure::OrderStudy;
+use truing::engine::suspects::UnsoundFaults;
+use truing::engine::{MeterUse, PolicyLimits, study};
 use truing::job::nearest;
 use truing::model::Instrument;
 use truing::report::{
-    CapabilityReport, FaultsReport, Problem, capability_json, faults_json, render_capability,
-    render_faults,
+    CapabilityReport, FaultsReport, OrdersReport, Problem, capability_json, faults_html,
+    faults_json, orders_json, render_capability, render_faults, render_orders,
 };
 use truing::{Compiled, Libraries, instruments_from_path};
 
-use crate::arguments::{CapabilityArguments, FaultsArguments, Study, StudyArguments};
+use crate::arguments::{
+    CapabilityArguments, FaultsArguments, ProceduresArguments, Study, StudyArguments,
+};
 use crate::failure;
 use crate::output::Output;
+use crate::rewrite::write;
 use crate::selection::checks;
 use crate::status::Status;
 
@@ -23,6 +28,7 @@ pub fn run(arguments: &StudyArguments, output: &mut Output) -> Status {
     match &arguments.study {
         Study::Capability(arguments) => capability(arguments, output),
         Study::Faults(arguments) => faults(arguments, output),
+        Study::Procedures(arguments) => procedures(arguments, output),
     }
 }
 
@@ -69,12 +75,65 @@ fn faults(arguments: &FaultsArguments, output: &mut Output) -> Status {
         }
     };
     let report = FaultsReport { spec: compiled.spec(), worth: worth.as_ref() };
+    if let Some(path) = &arguments.html
+        && let Err(problem) = page(&report, path)
+    {
+        return failure::tell(output, &[problem]);
+    }
     if output.json() {
         output.document(&faults_json(&report));
     } else {
         output.say(&render_faults(&report, output.style));
     }
     if report.all_told() { Status::Pass } else { Status::Outside }
+}
+
+fn procedures(arguments: &ProceduresArguments, output: &mut Output) -> Status {
+    let compiled = match Compiled::from_path(&arguments.spec) {
+        Ok(compiled) => compiled,
+        Err(error) => return failure::tell_error(output, &error),
+    };
+    let limits = PolicyLimits {
+        cut_off: arguments.cut_off,
+        seed: arguments.seed,
+        ..PolicyLimits::default()
+    };
+    let report = match orders(&compiled, &limits) {
+        Ok(report) => report,
+        Err(error) => {
+            let problem = Problem::new("faults-unsound", error.to_string());
+            return failure::tell(output, &[problem]);
+        }
+    };
+    if output.json() {
+        output.document(&orders_json(&report));
+    } else {
+        output.say(&render_orders(&report, output.style));
+    }
+    let weak = |study: &OrderStudy| study.written.stuck > 0.0 || study.written.beyond > 0.0;
+    let weak = report.written.iter().any(|(_, study)| study.as_ref().is_some_and(weak));
+    if weak { Status::Outside } else { Status::Pass }
+}
+
+fn orders<'a>(
+    compiled: &'a Compiled,
+    limits: &PolicyLimits,
+) -> Result<OrdersReport<'a>, UnsoundFaults> {
+    let spec = compiled.spec();
+    let written = spec.procedures.iter().map(|of| Ok((of, compiled.order_study(of)?)));
+    let written = written.collect::<Result<Vec<_>, UnsoundFaults>>()?;
+    // Of no procedure there is nothing to hold it against.
+    let engine = if written.is_empty() { None } else { compiled.engine_order(limits)? };
+    Ok(OrdersReport { spec, written, engine })
+}
+
+/// The study as a page in a file.
+fn page(report: &FaultsReport<'_>, path: &Path) -> Result<(), Problem> {
+    let page = faults_html(report)
+        .map_err(|error| Problem::new("page-not-made", error.to_string()).file("--html"))?;
+    write(path, &page).map_err(|error| {
+        Problem::new("not-written", error.to_string()).file(path.display().to_string())
+    })
 }
 
 /// The instruments that are asked about; where none is named, those that the spec names.

@@ -32,6 +32,7 @@ lints! {
     check_cycle
     condition_misplaced
     condition_missing
+    condition_settled
     counts_without_step
     curve_ends
     curve_not_rising
@@ -62,6 +63,7 @@ lints! {
     no_value
     not_constant
     odds_missing
+    paths_too_many
     percent_of_percent
     point_arithmetic
     printed_units_disagree
@@ -71,6 +73,8 @@ lints! {
     state_unreachable
     step_unfit
     step_unreachable
+    step_without_effect
+    suspect_unsupported
     typical_outside
     undefined_name
     unit_look_alike

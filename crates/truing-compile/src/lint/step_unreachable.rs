@@ -26,7 +26,7 @@ limit rest_voltage : dc_voltage = min 12.4 V cite sheet
 check charged "Battery is charged" : rest within rest_voltage
 procedure flat "Battery goes flat" {
     take charged
-    advise "Charge it."
+    if charged fails { advise "Charge it." }
     stop
 }
 "#,

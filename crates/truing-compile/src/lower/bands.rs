@@ -15,6 +15,10 @@ impl Lowering<'_, '_> {
                 let place = item.first_check as usize + member;
                 let Some(check) = self.parts.checks.get(place) else { continue };
                 let mut bands = Bands::usual(&self.parts, &check.rule);
+                if self.cx.is_library && bands.order.len() == 1 {
+                    // What a library leaves open a spec may fill, on either side.
+                    bands.order.extend([CheckBand::High, CheckBand::Low]);
+                }
                 bands.slip = said.slip;
                 // Those that are named come last, in their order.
                 for band in said.named.iter().map(|effect| band(*effect)) {

@@ -25,6 +25,7 @@ use crate::context::Context;
 use crate::lint;
 
 use faults::first_members;
+pub(crate) use procedures::StepPlace;
 use reach::KnownSlots;
 pub(crate) use reach::Reach;
 
@@ -37,6 +38,8 @@ pub(crate) struct Lowered {
     pub parts: SpecParts,
     /// The checks, by id, whose rule could be lowered.
     pub sound: Vec<bool>,
+    /// Of each procedure where its steps are written.
+    pub step_places: Vec<Vec<StepPlace>>,
 }
 
 /// Lowers everything that is sound.
@@ -58,7 +61,8 @@ pub(crate) fn lower(cx: &Context<'_>) -> Lowered {
     lowering.procedures();
     lowering.cases();
     lowering.units_of_derived();
-    Lowered { parts: lowering.parts, sound: lowering.sound }
+    let Lowering { parts, sound, step_places, .. } = lowering;
+    Lowered { parts, sound, step_places }
 }
 
 /// The spec, if its parts hold together; if not, this program has a defect and says so.
@@ -91,6 +95,7 @@ pub(crate) struct Lowering<'c, 'a> {
     named_limits: Vec<Option<LimitId>>,
     inline_limits: Vec<Option<LimitId>>,
     sound: Vec<bool>,
+    step_places: Vec<Vec<StepPlace>>,
     /// The id of the first member of each fault.
     first_faults: Vec<u32>,
     /// And of each derived quantity.
@@ -115,6 +120,7 @@ impl<'c, 'a> Lowering<'c, 'a> {
             named_limits: Vec::new(),
             inline_limits: Vec::new(),
             sound: Vec::new(),
+            step_places: Vec::new(),
             first_faults: first_members(cx, cx.faults.iter().map(|(_, family)| *family)),
             first_derived: first_members(cx, cx.derived.iter().map(|item| item.family)),
             named: 0,

@@ -8,14 +8,16 @@ mod draft;
 mod error;
 mod order;
 
+use std::sync::OnceLock;
+
 pub use draft::{
     CheckDraft, Draft, FaultDraft, Likely, MaxFaults, Push, RepairCosts, Requirement, SetupDraft,
     StateChange,
 };
 pub use error::{NetworkError, Place};
 
-use crate::cure::Cures;
 use crate::index::{Band, Check, Fault, Hypothesis, Part, Setup, State};
+use crate::next::Grounds;
 use crate::spread::{Bands, Spread, even, slipped};
 
 /// A sound network. It is made by [`Draft::build`] alone and never changes.
@@ -30,10 +32,11 @@ pub struct Network {
     pub(crate) other_weight: f64,
     pub(crate) max_faults: MaxFaults,
     pub(crate) costs: Option<RepairCosts>,
-    /// Checks so that each stands after those that it requires.
-    pub(crate) by_need: Vec<Check>,
-    /// Part sets of all hypotheses, where there are few enough faults.
-    pub(crate) cures: Option<Cures>,
+    /// By check: its turn, which comes after those of the checks that it requires.
+    pub(crate) turn: Vec<usize>,
+    /// What choosing the next check rests on, once it was asked for; nothing where there are too
+    /// many faults.
+    pub(crate) grounds: OnceLock<Option<Grounds>>,
 }
 
 #[derive(Clone, Debug)]
@@ -86,6 +89,13 @@ impl CheckRow {
 }
 
 impl Network {
+    /// What choosing the next check rests on; `None` where it is over a part of the faults, which
+    /// the readings choose.
+    pub(crate) fn grounds(&self) -> Option<&Grounds> {
+        let pairs = self.max_faults == MaxFaults::Two;
+        self.grounds.get_or_init(|| Grounds::whole(self, pairs)).as_ref()
+    }
+
     /// How many faults there are.
     #[must_use]
     pub fn faults(&self) -> usize {

@@ -79,6 +79,39 @@ impl Progress {
         out
     }
 
+    /// What of all this bears on what some checks take: which checks before them are made, and for
+    /// minutes what stands open for them and in which state the machine is.
+    pub fn bearing(
+        &self,
+        network: &Network,
+        checks: impl Iterator<Item = usize>,
+        minutes: bool,
+    ) -> Vec<u32> {
+        let mut asked: Vec<usize> = checks.collect();
+        let (mut seen, mut out) = (BTreeSet::new(), BTreeSet::new());
+        let number = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        while let Some(check) = asked.pop() {
+            let Some(row) = network.checks.get(check).filter(|_| seen.insert(check)) else {
+                continue;
+            };
+            let before = row.requires.iter().map(|need| need.check.0);
+            let setups = row.setups.iter().filter(|_| minutes);
+            let mut watched: Vec<usize> = before.clone().collect();
+            for setup in setups {
+                if self.open.contains(setup) {
+                    out.insert((1, number(setup.0)));
+                }
+                let waived = network.setups.get(setup.0).map_or(&[][..], |setup| &setup.waived);
+                watched.extend(waived.iter().map(|(check, _)| check.0));
+            }
+            let made = watched.into_iter().filter(|check| !self.is_unmeasured(Check(*check)));
+            out.extend(made.map(|check| (0, number(check))));
+            asked.extend(before);
+        }
+        let state = self.state.filter(|_| minutes).map_or(u32::MAX, |state| number(state.0));
+        out.into_iter().flat_map(|(kind, at)| [kind, at]).chain([state]).collect()
+    }
+
     /// The unmeasured checks that come before a check, in an order in which they can be made.
     pub fn way(&self, network: &Network, check: Check) -> Way {
         let mut chain = Vec::new();

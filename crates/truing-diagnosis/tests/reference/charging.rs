@@ -55,7 +55,7 @@ impl Charging {
         out
     }
 
-    fn draft(&self, def: &BandsNetwork, model: Model, needs: Needs) -> Draft {
+    pub fn draft(&self, def: &BandsNetwork, model: Model, needs: Needs) -> Draft {
         let states = distinct(def.check.iter().map(|c| &c.state));
         let mut draft = Draft::new();
         draft.parts = self.parts.len();

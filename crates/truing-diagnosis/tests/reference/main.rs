@@ -15,5 +15,6 @@ mod choice;
 mod inference;
 #[path = "../oracle/mod.rs"]
 mod oracle;
+mod policy;
 mod upkeep;
 mod worked;

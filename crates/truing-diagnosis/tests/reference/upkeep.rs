@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use truing_diagnosis::{
-    Band, Check, Components, Evidence, Fault, Likelihood, LinkCount, Part, Puzzle, Shares,
-    Signatures, Verdict, diagnoses, minimal_hitting_sets,
+    Band, BandCounts, Check, Components, Cured, Evidence, Fault, Likelihood, LinkCount, Part,
+    Puzzle, Shares, Signatures, Verdict, diagnoses, minimal_hitting_sets,
 };
 
 use super::cases::{self, Model, at, file, near};
@@ -104,10 +104,14 @@ fn strategy() {
         if let Some(first) = case.expect_first_check {
             assert_eq!(optimum.first, Some(Check(first)), "{}", case.id);
         }
-        close(puzzle.greedy_cost(), case.expect_greedy_one_step, "greedy");
+        close(puzzle.greedy().cost, case.expect_greedy_one_step, "greedy");
         close(puzzle.entropy(), case.expect_entropy_bits, "entropy");
         close(puzzle.huffman(), case.expect_huffman, "Huffman");
         close(puzzle.least_cost(), case.expect_cost_lower_bound, "bound");
+        let least = puzzle.least();
+        assert!(least.checks <= optimum.checks + 1e-12, "{}: {least:?}", case.id);
+        assert!(least.cost <= optimum.cost + 1e-12, "{}: {least:?}", case.id);
+        assert!(puzzle.two_step().cost >= optimum.cost - 1e-12, "{}", case.id);
         if let Some(isolable) = case.fully_isolable {
             assert_eq!(puzzle.isolable(), isolable, "{}", case.id);
         }
@@ -267,4 +271,87 @@ fn all_cases_are_there() {
     let last = [general_bn.len(), reject.len(), 0, 0];
     let total: usize = [cases, more, sets, rest, last].iter().flatten().sum();
     assert_eq!(total, 155);
+}
+
+/// One band more than pass and fail: its counts are the Beta ones of each band against the rest.
+#[test]
+fn counts_of_bands_are_those_of_links() {
+    for case in file().update_check {
+        let mut counts =
+            BandCounts::new(&[case.author_fail_probability], case.equivalent_jobs).unwrap();
+        counts.add(&[case.failed], case.failed + case.passed).unwrap();
+        near(counts.mean()[0], case.expect_mean, case.tolerance, &case.id);
+        near(counts.standard_deviation()[0], case.expect_sd, case.tolerance, &case.id);
+    }
+    // By hand: 20 jobs' worth of .6 high, .2 low; five more, one high, four low: 13/25 and 8/25.
+    let mut counts = BandCounts::new(&[0.6, 0.2], 20.0).unwrap();
+    counts.add(&[1.0, 4.0], 5.0).unwrap();
+    near(counts.mean()[0], 13.0 / 25.0, 1e-15, "high");
+    near(counts.mean()[1], 8.0 / 25.0, 1e-15, "low");
+    near(counts.standard_deviation()[0], (0.52_f64 * 0.48 / 26.0).sqrt(), 1e-15, "high");
+    assert!(counts.add(&[1.0], 1.0).is_err());
+    assert!(counts.add(&[1.0, 1.0], 1.0).is_err());
+    assert!(counts.add(&[-1.0, 1.0], 1.0).is_err());
+    assert!(BandCounts::new(&[0.6, 0.5], 20.0).is_err());
+    assert!(BandCounts::new(&[0.0], 20.0).is_err());
+    assert!(BandCounts::new(&[1.0], f64::NAN).is_err());
+}
+
+/// The shares of 40 equal faults after 20 jobs' worth of nobody's word: sd by hand.
+#[test]
+fn standard_deviations_of_shares() {
+    let mut shares = Shares::new(&[3.0, 1.0], 20.0).unwrap();
+    shares.add(&[1.0, 4.0]).unwrap();
+    // (15 + 1)/25 and (5 + 4)/25; the same spread for two.
+    near(shares.mean()[0], 0.64, 1e-15, "mean");
+    for sd in shares.standard_deviation() {
+        near(sd, (0.64_f64 * 0.36 / 26.0).sqrt(), 1e-15, "sd");
+    }
+}
+
+/// What a job counts for: with one repair as by `credit`; with two in turn the one that was followed
+/// by failing readings counts for next to nothing.
+#[test]
+fn repairs_in_turn_share_a_job() {
+    let file = file();
+    let charging = Charging::of(&file, "charging", Model::Single, Needs::Left);
+    let network = &charging.network;
+    let read = |bands: &[(&str, &str)]| {
+        let mut evidence = Evidence::new();
+        for (check, band) in bands {
+            let (check, band) = charging.band(check, band);
+            let bands = charging.bands[check.0].len();
+            evidence.read(check, Likelihood::hard(band, bands).unwrap());
+        }
+        evidence
+    };
+    let part = |name: &str| Part(at(&charging.parts, name));
+    let first = network.posterior(&read(&[("charge_voltage", "low")])).unwrap();
+    let mut cured = Cured::new(network);
+    let (stator, regulator) = (part("stator"), part("regulator_rectifier"));
+    cured.repaired(network, &first, &[stator, regulator], 0.98);
+    let both = truing_diagnosis::credit(network, &first, &[stator, regulator], Verdict::Proven);
+    for (got, expected) in cured.shares().iter().zip(&both) {
+        near(*got, *expected, 1e-12, "both at once");
+    }
+    let mut cured = Cured::new(network);
+    let mut belief = first;
+    for (replaced, found) in [(stator, "low"), (regulator, "ok")] {
+        cured.repaired(network, &belief, &[replaced], 0.98);
+        let after = network.after_repair(&belief, &[replaced], 0.98).unwrap();
+        let read = network.posterior_after(&after, &read(&[("charge_voltage", found)])).unwrap();
+        cured.read(&after, &read);
+        belief = read;
+    }
+    let shares = cured.shares();
+    near(shares.iter().sum(), 1.0, 1e-12, "one job");
+    let of = |part: Part| -> f64 {
+        let own = |f: &usize| network.parts_of(Fault(*f)) == [part];
+        (0..network.faults()).filter(own).map(|f| shares[f]).sum()
+    };
+    assert!(of(regulator) > 0.9, "{shares:?}");
+    // By hand: the stator's share of what was cured, times how much less "nothing is wrong" gives a
+    // low voltage than the regulator's faults do, which stayed.
+    assert!(of(stator) > 0.0 && of(stator) < 0.1, "{shares:?}");
+    assert_eq!(Cured::new(network).shares().iter().sum::<f64>(), 0.0);
 }

@@ -3,6 +3,7 @@
 use truing_model::{Check, CheckRule, LimitId, LimitRule, NumberId, NumberNode, Relation};
 use truing_units::Kind;
 
+use super::Unknown;
 use super::judge::Judge;
 use super::limits::{Border, curve_borders, fixed_borders};
 use super::range::Range;
@@ -30,14 +31,15 @@ impl Judge<'_> {
 
     /// The upper ends that a check holds its subject against.
     fn upper_ends(&self, check: &Check) -> Vec<Border> {
-        let way = self.way(check);
+        let way = match self.way(check) {
+            way if self.rule_by(check, way) == Err(Unknown::Bent) => Way::Possible(way.doubt()),
+            way => way,
+        };
         let ends = |limit: LimitId, at: Option<NumberId>| {
             Some(match self.arm(&self.spec.limit(limit)?.rule).ok()?? {
                 LimitRule::Band(band) => fixed_borders(band),
                 LimitRule::Curve(curve) => {
-                    let possibly = || self.number(at?, Way::Possible(way.doubt())).ok();
-                    let at = self.number(at?, way).ok().or_else(possibly)?;
-                    curve_borders(curve, at).ok()?
+                    curve_borders(curve, self.number(at?, way).ok()?).ok()?
                 }
                 LimitRule::NotSpecified | LimitRule::Variants(_) => return None,
             })

@@ -90,9 +90,12 @@ impl Judge<'_> {
                 .reduce(|a, b| if b.reach() > a.reach() { b } else { a });
             return (widest.unwrap_or_default(), each().find_map(|(_, unfit)| unfit));
         }
-        let Some(display) = Display::of(reading, *reduce) else {
+        let Some(mut display) = Display::of(reading, *reduce) else {
             return (Errors::default(), None);
         };
+        if let (Reading::Overload { range: None }, Some(top)) = (reading, self.overload_top(slot)) {
+            display.value = top;
+        }
         let (mut errors, unfit) = self.errors_of(slot, display);
         if let (Reading::Repeats(figures), Reduction::Mean) = (reading, reduce) {
             errors.repeats = scatter(figures).map(|(scale, dof)| (scale * self.factor(slot), dof));
@@ -106,7 +109,8 @@ impl Judge<'_> {
     }
 
     fn errors_of(&self, slot: SlotId, display: Display) -> (Errors, Option<Unfit>) {
-        let correlated = self.sheet.correlations.iter().any(|(a, b, _)| *a == slot || *b == slot);
+        let correlated =
+            self.sheet.correlations.pairs().iter().any(|(a, b, _)| *a == slot || *b == slot);
         let stated = self.sheet.stated.get(slot.0 as usize).and_then(Option::as_ref);
         let taken = self.taken(slot, display);
         if let Some(stated) = stated {

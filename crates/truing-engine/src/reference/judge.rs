@@ -45,7 +45,11 @@ impl<'a> Judge<'a> {
 
     /// What comes of a check; see the module's documentation for the order of the steps.
     pub fn check(&self, id: CheckId) -> Outcome {
-        let Some(check) = self.spec.check(id) else { return Outcome::Blocked };
+        self.spec.check(id).map_or(Outcome::Blocked, |check| self.comes_of(check))
+    }
+
+    /// The same of any check, one of the spec or made for the question.
+    pub fn comes_of(&self, check: &Check) -> Outcome {
         if let Some(applies) = check.applies {
             match self.logic(applies, Way::Possible(Doubt::Nothing)) {
                 _ if self.any_doubted(&[Node::Logic(applies)], false) => return Outcome::Blocked,
@@ -206,6 +210,17 @@ impl<'a> Judge<'a> {
             let value = self.number(condition.subject, way);
             value.and_then(|value| inside(value, &condition.band)) == Ok(true)
         })
+    }
+
+    /// The same as a part of a rule; where a straight line doesn't lead to what they are about, what
+    /// is possible has to tell.
+    pub fn conditions_met(&self, limit: &Limit, way: Way) -> Known<()> {
+        let bent = |subject| self.line(subject, way).err() == Some(Unknown::Bent);
+        if way.is_straight() && limit.conditions.iter().any(|condition| bent(condition.subject)) {
+            return Err(Unknown::Bent);
+        }
+        let holds = self.conditions_hold(limit, Way::Possible(way.widening()));
+        if holds { Ok(()) } else { Err(Unknown::Blocked) }
     }
 
     /// Whether any reading that these may read is doubted.

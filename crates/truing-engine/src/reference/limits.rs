@@ -3,6 +3,7 @@
 use truing_model::{Band, Curve, CurvePoint, Edge, Interpolation, LimitId, LimitRule, LogicId};
 
 use super::judge::Judge;
+use super::number::both;
 use super::range::{End, Range};
 use super::readings::{Doubt, Way, edge};
 use super::real::Real;
@@ -50,17 +51,15 @@ impl Judge<'_> {
     /// A curve of single values at a point.
     pub fn curve_value(&self, curve: LimitId, at: Known<Range>) -> Known<Range> {
         let limit = self.spec.limit(curve).ok_or(Unknown::Blocked);
-        let arm = limit.and_then(|limit| self.arm(&limit.rule));
-        let (arm, at) = match (arm, at) {
-            (Ok(arm), Ok(at)) => (arm.ok_or(Unknown::Blocked)?, at),
-            (Err(a), Err(b)) => return Err(a.max(b)),
-            (Err(why), _) | (_, Err(why)) => return Err(why),
-        };
-        let borders = match arm {
-            LimitRule::Band(band) => fixed(band, STANDARD),
-            LimitRule::Curve(curve) => borders(curve, at, STANDARD)?,
-            LimitRule::NotSpecified | LimitRule::Variants(_) => return Err(Unknown::Blocked),
-        };
+        let arm = limit.and_then(|limit| match self.arm(&limit.rule)? {
+            Some(arm @ (LimitRule::Band(_) | LimitRule::Curve(_))) => Ok(arm),
+            _ => Err(Unknown::Blocked),
+        });
+        let borders = both(arm, at, |arm, at| match arm {
+            LimitRule::Band(band) => Ok(fixed(band, STANDARD)),
+            LimitRule::Curve(curve) => borders(curve, at, STANDARD),
+            LimitRule::NotSpecified | LimitRule::Variants(_) => Err(Unknown::Blocked),
+        })?;
         match (borders.low, borders.high) {
             (Some(low), Some(high)) => Ok(low.at.hull(high.at)),
             _ => Err(Unknown::Undecided),

@@ -97,6 +97,7 @@ mod decide;
 mod diode;
 mod dual;
 mod errors;
+mod follow;
 mod judge;
 mod limits;
 mod number;
@@ -115,6 +116,7 @@ use truing_model::{CheckId, NumberId, Outcome, SlotId, Spec};
 
 use crate::budget::Conformance;
 use crate::sheet::Sheet;
+pub use follow::{Followed, follow};
 use judge::Judge;
 
 /// Why something is unknown; of several reasons the greatest counts.

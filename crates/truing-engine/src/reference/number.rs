@@ -75,9 +75,9 @@ impl Judge<'_> {
             }
             LogicNode::Within { subject, limit, at } => {
                 let standing = self.stands(*subject, *limit, *at, way);
-                let by = Way::Possible(way.widening());
-                let right = self.spec.limit(*limit).filter(|of| self.conditions_hold(of, by));
-                both(standing, right.ok_or(Unknown::Blocked), |standing, _| match standing {
+                let right = self.spec.limit(*limit).ok_or(Unknown::Blocked);
+                let right = right.and_then(|of| self.conditions_met(of, way));
+                both(standing, right, |standing, ()| match standing {
                     Standing::Within | Standing::Worn | Standing::Passes => Ok(true),
                     Standing::Outside(_) => Ok(false),
                     Standing::Undecided => Err(Unknown::Undecided),
@@ -179,7 +179,7 @@ fn folded(fold: Fold, members: &[Range]) -> Known<Range> {
         Fold::Spread => {
             let spread = reduce(Range::greatest)?.subtract(reduce(Range::least)?)?;
             // The greatest is never below the least.
-            Ok(spread.greatest(Range::point(Real::ZERO)))
+            Ok(spread.not_negative())
         }
         Fold::SequenceUnbalance => sequence_unbalance(members),
         Fold::Unbalance => {

@@ -178,7 +178,8 @@ impl Range {
         !surely_above && !surely_below
     }
 
-    fn is_above_zero(self) -> bool {
+    /// Whether it is surely above nought.
+    pub fn is_above_zero(self) -> bool {
         Real::ZERO.below(self.low.at) || self.exact && self.low.is_zero() && self.low.open
     }
 
@@ -282,7 +283,8 @@ impl Range {
         self.product(reciprocal)
     }
 
-    fn is_single(self) -> bool {
+    /// Whether both ends are known as the same.
+    pub fn is_single(self) -> bool {
         self.low == self.high
     }
 
@@ -294,8 +296,8 @@ impl Range {
         if self.high.at.at_most(Real::ZERO) {
             return mirrored;
         }
-        let zero = End::closed(Real::ZERO);
-        Self::new(zero, self.high.outermost(mirrored.high, higher), self.exact)
+        let farther = self.high.outermost(mirrored.high, higher);
+        Self::new(End::closed(Real::ZERO), farther.map(Real::not_negative), self.exact)
     }
 
     pub fn power(self, exponent: i8) -> Known<Self> {
@@ -358,7 +360,12 @@ impl Range {
 
     /// Of what is known never to lie below nought, whatever rounding makes of its lower end.
     pub fn not_negative(self) -> Self {
-        if self.may_be_negative() { self.from(End::closed(Real::ZERO)) } else { self }
+        if self.may_be_negative() {
+            let high = self.high.map(Real::not_negative);
+            Self::new(End::closed(Real::ZERO), high, self.exact)
+        } else {
+            self
+        }
     }
 
     /// A law that rises or falls all the way, by its ends.

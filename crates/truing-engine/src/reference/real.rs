@@ -111,6 +111,14 @@ impl Real {
         }
     }
 
+    /// Of what is known never to lie below nought.
+    pub fn not_negative(self) -> Self {
+        match self {
+            Self::Near(lo, hi) => Self::Near(lo.max(0.0), hi.max(0.0)),
+            other => other,
+        }
+    }
+
     pub fn add(self, other: Self) -> Result<Self, Unknown> {
         if let (Self::Exact(a), Self::Exact(b)) = (self, other)
             && let Some(sum) = a.checked_add(b)
@@ -142,7 +150,12 @@ impl Real {
         let ((a, b), (c, d)) = (self.enclosed(), other.enclosed());
         outermost([(a, c), (a, d), (b, c), (b, d)].map(|(x, y)| {
             let product = x * y;
-            if x == 0.0 || y == 0.0 { Ok(Self::Near(0.0, 0.0)) } else { near(product, product) }
+            match near(product, product) {
+                _ if x == 0.0 || y == 0.0 => Ok(Self::Near(0.0, 0.0)),
+                // A product that is too small for a double keeps its sign.
+                Ok(of) if (x < 0.0) == (y < 0.0) => Ok(of.not_negative()),
+                of => of,
+            }
         }))
     }
 
@@ -185,7 +198,8 @@ impl Real {
             Self::PlusInfinity => self,
             _ => {
                 let (lo, hi) = self.enclosed();
-                Self::Near(lo.max(0.0).sqrt().next_down().max(0.0), hi.sqrt().next_up())
+                let up = |root: f64| if root == 0.0 { root } else { root.next_up() };
+                Self::Near(lo.max(0.0).sqrt().next_down().max(0.0), up(hi.sqrt()))
             }
         }
     }

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use truing_metrology::uncertainty::{Component, ComponentError, ErrorSum};
+use truing_metrology::uncertainty::{Component, ComponentError, Correlation, ErrorSum};
 use truing_model::SlotId;
 
 use super::dual::Dual;
@@ -92,21 +92,13 @@ impl Judge<'_> {
     /// The standard uncertainty of correlated errors together: u² = Σᵢ Σⱼ cᵢ cⱼ r(xᵢ, xⱼ) uᵢ uⱼ
     /// (JCGM 100:2008, eq. 16).
     fn together(&self, contributions: &[(SlotId, f64)]) -> f64 {
-        let mut variance = 0.0;
-        for (one, a) in contributions {
-            for (other, b) in contributions {
-                variance += a * b * self.coefficient(*one, *other);
-            }
-        }
-        f64::max(variance, 0.0).sqrt()
-    }
-
-    fn coefficient(&self, one: SlotId, other: SlotId) -> f64 {
-        if one == other {
-            return 1.0;
-        }
-        let pair = (one.min(other), one.max(other));
-        let named = self.sheet.correlations.iter().find(|(a, b, _)| (*a, *b) == pair);
-        named.map_or(0.0, |(_, _, coefficient)| *coefficient)
+        let at = |slot: SlotId| contributions.iter().position(|(of, _)| *of == slot);
+        let pairs = self.sheet.correlations.pairs().iter();
+        let pairs: Vec<(usize, usize, f64)> =
+            pairs.filter_map(|(one, other, r)| Some((at(*one)?, at(*other)?, *r))).collect();
+        let contributions: Vec<f64> = contributions.iter().map(|(_, of)| *of).collect();
+        let matrix = Correlation::new(contributions.len(), &pairs);
+        // The sheet takes none that cannot hold together.
+        matrix.map_or(f64::NAN, |matrix| matrix.combine(&contributions))
     }
 }

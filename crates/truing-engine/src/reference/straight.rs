@@ -1,7 +1,8 @@
 //! Numbers in a straight line about the readings, node by node.
 
 use truing_model::{
-    Band, Curve, Edge, Interpolation, Interval, LimitId, LimitRule, NumberId, NumberNode, Reading,
+    Band, Curve, Edge, Function, Interpolation, Interval, LimitId, LimitRule, NumberId, NumberNode,
+    Reading,
 };
 
 use super::decide::{End, Ends};
@@ -50,7 +51,12 @@ impl Judge<'_> {
             NumberNode::Divide(a, b) => part(a)?.divide(&part(b)?),
             NumberNode::Power(of, exponent) => part(of)?.power(*exponent),
             NumberNode::Apply(function, of) if way.is_straight() => {
-                self.applied(*function, &part(of)?)
+                let of = self.line(*of, way)?;
+                // At nought a root rises straight up.
+                if *function == Function::Sqrt && !of.exactly.is_above_zero() {
+                    return Err(Unknown::Bent);
+                }
+                self.applied(*function, &of.dual)
             }
             NumberNode::Apply(function, of) => part(of)?.apply(*function),
             NumberNode::Law { law, of } => {
@@ -69,7 +75,9 @@ impl Judge<'_> {
             NumberNode::Refer { resistance, from, to, k } => {
                 part(resistance)?.refer(&part(from)?, &part(to)?, k.to_f64() - 273.15)
             }
-            NumberNode::CurveAt { curve, at } => self.slope_of_curve(*curve, &part(at)?),
+            NumberNode::CurveAt { curve, at } => {
+                self.slope_of_curve(*curve, &part(at)?, self.number(id, way)?)
+            }
             NumberNode::Choose { condition, then, otherwise } => {
                 match self.logic(*condition, way) {
                     Ok(true) => part(then),
@@ -83,11 +91,14 @@ impl Judge<'_> {
     }
 
     /// A curve of single values at a point.
-    fn slope_of_curve(&self, curve: LimitId, at: &Dual) -> Known<Dual> {
+    fn slope_of_curve(&self, curve: LimitId, at: &Dual, value: Range) -> Known<Dual> {
         let limit = self.spec.limit(curve).ok_or(Unknown::Blocked)?;
         match self.arm(&limit.rule)?.ok_or(Unknown::Blocked)? {
             LimitRule::Band(_) => Ok(Dual::constant(0.0)),
-            LimitRule::Curve(curve) => slope_of_edge(curve, at, |band| Some(&band.standard), LOW),
+            LimitRule::Curve(curve) => {
+                is_on_one_step(curve, value)?;
+                slope_of_edge(curve, at, |band| Some(&band.standard), LOW)
+            }
             LimitRule::NotSpecified | LimitRule::Variants(_) => Err(Unknown::Blocked),
         }
     }
@@ -121,11 +132,18 @@ impl Judge<'_> {
 fn ends_at(curve: &Curve, at: &Dual, borders: Borders, interval: Pick) -> Known<Ends> {
     let end = |border: Option<super::limits::Border>, side: Side| {
         let Some(border) = border else { return Ok(None) };
+        is_on_one_step(curve, border.at)?;
         let dual = slope_of_edge(curve, at, interval, side)?;
         let dual = dual.at(border.at.nearest());
         Ok::<_, Unknown>(Some(End { at: Line { exactly: border.at, dual }, open: border.open }))
     };
     Ok(Ends { low: end(borders.low, LOW)?, high: end(borders.high, HIGH)? })
+}
+
+/// A place that lies on both sides of a step, as well as it is known, has no straight line about it.
+fn is_on_one_step(curve: &Curve, end: Range) -> Known<()> {
+    let steps = curve.interpolation == Interpolation::Step;
+    if steps && !end.is_single() { Err(Unknown::Bent) } else { Ok(()) }
 }
 
 type Pick = fn(&Band) -> Option<&Interval>;

@@ -194,6 +194,7 @@ fn bound_together(
     let pairs: Vec<(usize, usize, f64)> = runner
         .sheet
         .correlations
+        .pairs()
         .iter()
         .filter_map(|(one, other, r)| Some((at(one.0)?, at(other.0)?, *r)))
         .collect();

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use truing_diagnosis::{
     Band, Check, CheckDraft, Push, Requirement, Setup, SetupDraft, State, StateChange,
 };
-use truing_model::{Bands, CheckBand, CheckId, SlotId, Spec, StateId};
+use truing_model::{Bands, CheckBand, CheckId, SlotId, SpecParts, StateId};
 use truing_units::{Measure, Place};
 
 use super::families::{as_one, asked_before};
@@ -203,7 +203,7 @@ fn minutes(takes: &Measure) -> f64 {
 }
 
 /// A state and those that it is reached through, by the first way that is named.
-pub(super) fn way(spec: &Spec, state: StateId) -> BTreeSet<StateId> {
+pub(crate) fn way(spec: &SpecParts, state: StateId) -> BTreeSet<StateId> {
     let mut way = BTreeSet::new();
     let mut next = Some(state);
     while let Some(state) = next.filter(|state| way.insert(*state)) {

@@ -9,18 +9,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use truing_diagnosis::Band;
-use truing_model::{CheckBand, CheckId, LogicId, LogicNode, Spec};
+use truing_model::{Check, CheckBand, CheckId, LogicId, LogicNode, SpecParts};
 
 /// The members of the check's family, itself among them, where they count as one; else the check
 /// alone.
 #[must_use]
-pub fn counted_with(spec: &Spec, check: CheckId) -> Vec<CheckId> {
+pub fn counted_with(spec: &SpecParts, check: CheckId) -> Vec<CheckId> {
     let all = as_one(spec);
     all.into_iter().find(|unit| unit.contains(&check)).unwrap_or_else(|| vec![check])
 }
 
 /// All families that count as one, with their members in the order of the spec.
-pub(super) fn as_one(spec: &Spec) -> Vec<Vec<CheckId>> {
+pub(super) fn as_one(spec: &SpecParts) -> Vec<Vec<CheckId>> {
     let mut families = families(spec);
     let mut effects: BTreeMap<CheckId, Vec<(usize, CheckBand, u64)>> = BTreeMap::new();
     for (fault, said) in spec.faults.iter().enumerate() {
@@ -50,7 +50,7 @@ pub(super) fn as_one(spec: &Spec) -> Vec<Vec<CheckId>> {
             met.extend(members.iter().copied());
             asked.push(members.iter().flat_map(|id| ids(spec, *id)).collect());
         }
-        let alone = spec.check_ids().map(|(id, _)| id).filter(|id| !met.contains(id));
+        let alone = checks(spec).map(|(id, _)| id).filter(|id| !met.contains(id));
         asked.extend(alone.map(|id| ids(spec, id).collect()));
         let before = families.len();
         families.retain(|members| !asked.iter().any(|asked| in_part(asked, members)));
@@ -60,15 +60,19 @@ pub(super) fn as_one(spec: &Spec) -> Vec<Vec<CheckId>> {
     }
 }
 
-fn ids(spec: &Spec, id: CheckId) -> impl Iterator<Item = CheckId> {
+fn ids(spec: &SpecParts, id: CheckId) -> impl Iterator<Item = CheckId> {
     asked_before(spec, id).into_iter().map(|(check, _)| check)
 }
 
+fn checks(spec: &SpecParts) -> impl Iterator<Item = (CheckId, &Check)> {
+    (0_u32..).map(CheckId).zip(&spec.checks)
+}
+
 /// Families of two members or more.
-fn families(spec: &Spec) -> Vec<Vec<CheckId>> {
+fn families(spec: &SpecParts) -> Vec<Vec<CheckId>> {
     let mut out: Vec<Vec<CheckId>> = Vec::new();
     let mut last: Option<&str> = None;
-    for (id, check) in spec.check_ids() {
+    for (id, check) in checks(spec) {
         match out.last_mut().filter(|_| check.member.is_some() && last == Some(&check.name)) {
             Some(members) => members.push(id),
             None => out.push(vec![id]),
@@ -87,7 +91,7 @@ fn in_part(meant: &BTreeSet<CheckId>, members: &[CheckId]) -> bool {
 
 /// The checks whose outcome a check waits for, and in which band it waits for them: of what `when`
 /// asks for all together, as far as one band says it.
-pub(super) fn asked_before(spec: &Spec, id: CheckId) -> Vec<(CheckId, Band)> {
+pub(super) fn asked_before(spec: &SpecParts, id: CheckId) -> Vec<(CheckId, Band)> {
     let Some(when) = spec.check(id).and_then(|check| check.when) else {
         return Vec::new();
     };

@@ -17,6 +17,7 @@ pub mod ranking;
 mod stages;
 mod worth;
 
+pub(crate) use checks::way;
 pub use families::counted_with;
 pub use network::{
     COMPLAINED, Complaint, NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES, UnsoundFaults,
@@ -26,6 +27,7 @@ pub use ranking::{
     PairAlarm, Points, Proof, Ranking, Recommended, Remedy, RuledDown, Seen, Stage, Unused,
     Weighing, WhyUnused,
 };
-pub use stages::Visit;
-pub use truing_diagnosis::{Strength, Verdict as RepairVerdict};
-pub use worth::{FaultWorth, Worth};
+pub(crate) use stages::as_it_came;
+pub use stages::{Visit, only_as_it_came};
+pub use truing_diagnosis::{LeastEffort, Strength, Verdict as RepairVerdict};
+pub use worth::{Alike, Effort, FaultWorth, Group, Mark, Order, Worth};

@@ -10,7 +10,7 @@ use truing_diagnosis::{
     Band, Check, Draft, Fault, FaultDraft, Hypothesis, Likely, MaxFaults, Network, NetworkError,
     Part, RepairCosts, Setup,
 };
-use truing_model::{Beside, CheckBand, CheckId, FaultId, FixId, SlotId, Spec, StateId};
+use truing_model::{Beside, CheckBand, CheckId, FaultId, FixId, SlotId, SpecParts, StateId};
 
 /// Weight of "no fault" beside the odds of the faults, where the spec says none.
 pub const NONE_WEIGHT: f64 = Beside::NONE;
@@ -108,7 +108,7 @@ impl SuspectPlan {
     ///
     /// # Errors
     /// Where the faults make no sound network.
-    pub fn new(spec: &Spec) -> Result<Option<Self>, UnsoundFaults> {
+    pub fn new(spec: &SpecParts) -> Result<Option<Self>, UnsoundFaults> {
         if spec.faults.is_empty() {
             return Ok(None);
         }
@@ -152,6 +152,26 @@ impl SuspectPlan {
         &self.usual.single
     }
 
+    /// The same where someone complained, as of any machine that a procedure is followed on.
+    #[must_use]
+    pub fn network_of_complaints(&self) -> &Network {
+        &self.complained.single
+    }
+
+    /// The spec's checks that are a check of the [`network`](Self::network): one, or a family that
+    /// counts as one.
+    #[must_use]
+    pub fn members(&self, check: Check) -> &[CheckId] {
+        self.members.get(check.0).map_or(&[], Vec::as_slice)
+    }
+
+    /// The check of the [`network`](Self::network) for a check of the spec, where some fault or
+    /// some precondition makes it part of that.
+    #[must_use]
+    pub fn check_in_network(&self, id: CheckId) -> Option<Check> {
+        self.network_check(id)
+    }
+
     /// The spec's check of a check of the [`network`](Self::network): of a family that counts as one
     /// its first member.
     #[must_use]
@@ -161,7 +181,7 @@ impl SuspectPlan {
 }
 
 pub(super) struct Builder<'s> {
-    pub spec: &'s Spec,
+    pub spec: &'s SpecParts,
     pub draft: Draft,
     pub check_of: Vec<Option<Check>>,
     pub members: Vec<Vec<CheckId>>,
@@ -175,7 +195,7 @@ pub(super) struct Builder<'s> {
 }
 
 impl<'s> Builder<'s> {
-    fn new(spec: &'s Spec) -> Self {
+    fn new(spec: &'s SpecParts) -> Self {
         let mut effects: BTreeMap<CheckId, BTreeMap<Fault, Vec<_>>> = BTreeMap::new();
         for (fault, said) in spec.faults.iter().enumerate() {
             for effect in &said.effects {

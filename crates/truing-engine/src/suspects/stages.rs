@@ -6,7 +6,7 @@ use truing_diagnosis::{
     Band, Check, Evidence, EvidenceError, Network, Part, Posterior, REPAIR_SUCCEEDS, Situation,
     Verdict,
 };
-use truing_model::{CheckId, FixId, Reading, SlotId, Spec, StateId};
+use truing_model::{CheckId, FixId, Reading, SlotId, Spec, SpecParts, StateId};
 
 use super::checks::way;
 use super::condition::Condition;
@@ -35,6 +35,19 @@ impl SuspectPlan {
     /// repair only what was measured since counts, on top of what was believed then.
     #[must_use]
     pub fn rank(&self, spec: &Spec, visits: &[Visit<'_>], complaint: Complaint) -> Vec<Stage> {
+        self.rank_without(spec, visits, complaint, &[])
+    }
+
+    /// As [`SuspectPlan::rank`], where these checks are not proposed in the last stage: what someone
+    /// has left out for now. What was read of them counts all the same.
+    #[must_use]
+    pub fn rank_without(
+        &self,
+        spec: &Spec,
+        visits: &[Visit<'_>],
+        complaint: Complaint,
+        left_out: &[CheckId],
+    ) -> Vec<Stage> {
         let job = Job {
             plan: self,
             spec,
@@ -50,11 +63,13 @@ impl SuspectPlan {
             let rest = visits.get(at + 1..).unwrap_or_default();
             let length = 1 + rest.iter().take_while(|visit| visit.fitted.is_empty()).count();
             let rounds: Vec<usize> = (at..at + length).collect();
+            let left_out = if at + length == visits.len() { left_out } else { &[] };
             let visits = visits.get(at..at + length).unwrap_or_default();
             // A job may begin with a repair: then nothing was believed before it.
             belief = belief.repaired(job.networks, &self.replaced(first.fitted));
             let repaired = !first.fitted.is_empty() && at > 0;
-            let (ranking, gathered) = job.stage(visits, &mut belief, repaired.then_some(&before));
+            let (ranking, gathered) =
+                job.stage((visits, left_out), &mut belief, repaired.then_some(&before));
             for (check, likelihood) in gathered.evidence.iter() {
                 before.evidence.read(check, likelihood.clone());
             }
@@ -96,7 +111,7 @@ struct Job<'a> {
 impl Job<'_> {
     fn stage(
         &self,
-        visits: &[Visit<'_>],
+        (visits, left_out): (&[Visit<'_>], &[CheckId]),
         belief: &mut Belief,
         // The results before a repair.
         before: Option<&Before>,
@@ -112,6 +127,7 @@ impl Job<'_> {
             gathered.unexplained.retain(|id| !condition.is_under(spec, *id));
         }
         let reproduce = self.under_the_condition(visits, before, &mut gathered);
+        gathered.barred.extend(left_out);
         let evidence = gathered.with_barred(plan);
         let ranking = match belief.read(networks, &evidence) {
             Ok(posterior) => {
@@ -325,13 +341,14 @@ impl Job<'_> {
 
 /// A state that says neither what it is reached from nor how long that takes, and that others are
 /// reached from: how the machine came in.
-pub(super) fn as_it_came(spec: &Spec, state: StateId) -> bool {
+pub(crate) fn as_it_came(spec: &SpecParts, state: StateId) -> bool {
     let first = spec.state(state).is_some_and(|of| of.from.is_empty() && of.takes.is_none());
     first && spec.states.iter().any(|other| other.from.contains(&state))
 }
 
 /// Whether a check reads something that can be read only while the machine stands as it came in.
-fn only_as_it_came(spec: &Spec, id: CheckId) -> bool {
+#[must_use]
+pub fn only_as_it_came(spec: &Spec, id: CheckId) -> bool {
     let slots = spec.check(id).map_or(&[][..], |check| &check.slots);
     slots.iter().filter_map(|slot| during(spec, *slot)).any(|state| as_it_came(spec, state))
 }

@@ -153,12 +153,7 @@ impl Columns {
     }
 
     /// What a row says, and the round that it belongs to.
-    fn row(
-        &self,
-        record: &StringRecord,
-        place: Place,
-        delimiter: u8,
-    ) -> Result<Row, SheetError> {
+    fn row(&self, record: &StringRecord, place: Place, delimiter: u8) -> Result<Row, SheetError> {
         let text = |column| {
             let text = self.place(column).and_then(|at| record.get(at));
             text.filter(|text| !text.is_empty()).map(str::to_owned)
@@ -193,6 +188,7 @@ impl Columns {
             degrees_of_freedom: text(Column::DegreesOfFreedom),
             ucum: text(Column::Ucum),
             note: text(Column::Note),
+            time: None,
             place,
         };
         Ok(Row { round, entry: Some(entry), fitted, place })

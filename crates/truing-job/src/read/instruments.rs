@@ -80,7 +80,7 @@ impl Walk<'_> {
     }
 
     /// Tables of a list, `[[key]]`; of a single table, that one.
-    fn tables(&mut self, key: &str, node: Node) -> Vec<(Place, Vec<Field>)> {
+    pub(super) fn tables(&mut self, key: &str, node: Node) -> Vec<(Place, Vec<Field>)> {
         let nodes = match node.value {
             Value::List(nodes) => nodes,
             Value::Table(_) => vec![node],

@@ -7,12 +7,16 @@ use crate::nearest::nearest;
 use crate::sheet::{Entry, Fitted, JobSheet, Place, Round};
 use crate::slugs;
 
-const TOP_KEYS: [&str; 13] = [
+const TOP_KEYS: [&str; 19] = [
+    "version",
     "job",
     "spec",
+    "edition",
+    "spec_hash",
     "date",
     "technician",
     "complaint",
+    "shows",
     "decide",
     "note",
     "machine",
@@ -21,9 +25,25 @@ const TOP_KEYS: [&str; 13] = [
     "ambient",
     "round",
     "readings",
+    "judged",
+    "closed",
 ];
-const ROUND_KEYS: [&str; 6] = ["name", "meter", "ambient", "correlation", "fitted", "readings"];
-const LONG_KEYS: [&str; 10] = [
+const ROUND_KEYS: [&str; 13] = [
+    "name",
+    "time",
+    "meter",
+    "ambient",
+    "correlation",
+    "fitted",
+    "parts",
+    "cautions",
+    "skipped",
+    "remarks",
+    "photos",
+    "bypasses",
+    "readings",
+];
+const LONG_KEYS: [&str; 11] = [
     "value",
     "state",
     "range",
@@ -33,6 +53,7 @@ const LONG_KEYS: [&str; 10] = [
     "uncertainty",
     "degrees_of_freedom",
     "ucum",
+    "time",
     "note",
 ];
 
@@ -49,9 +70,12 @@ pub(super) fn sheet(top: Vec<Field>, mistakes: &mut Mistakes) -> JobSheet {
         match key.as_str() {
             "job" => sheet.job = walk.text(&key, node),
             "spec" => sheet.spec = walk.text(&key, node),
-            "date" => sheet.date = walk.text(&key, node),
+            "edition" => sheet.edition = walk.text(&key, node),
+            "spec_hash" => sheet.spec_hash = walk.spec_hash(&key, node),
+            "date" => sheet.date = walk.day(&key, node),
             "technician" => sheet.technician = walk.text(&key, node),
             "complaint" => sheet.complaint = walk.text(&key, node),
+            "shows" => sheet.shows = walk.text(&key, node),
             "note" => sheet.note = walk.text(&key, node),
             "decide" => {
                 let written = walk.text(&key, node);
@@ -63,11 +87,13 @@ pub(super) fn sheet(top: Vec<Field>, mistakes: &mut Mistakes) -> JobSheet {
                     }
                 });
             }
-            "machine" => sheet.machine = walk.entries(&key, node),
+            "machine" => walk.machine(&mut sheet, node),
             "instrument" => sheet.instruments = walk.instruments(node),
             "meter" => sheet.conditions.meters(walk.names(&key, node), place),
             "ambient" => sheet.conditions.ambient = walk.text(&key, node),
             "round" => sheet.rounds = walk.rounds(node),
+            "judged" => sheet.judged = walk.judged(node),
+            "closed" => sheet.closed = walk.closed(node),
             "readings" => {
                 let readings = walk.entries(&key, node);
                 let name = ONLY_ROUND.to_owned();
@@ -132,15 +158,48 @@ impl Walk<'_> {
                         round.name = name;
                     }
                 }
+                "time" => round.time = self.time(&key, node),
                 "meter" => round.conditions.meters(self.names(&key, node), place),
                 "ambient" => round.conditions.ambient = self.text(&key, node),
                 "correlation" => round.correlations = self.correlations(node),
                 "fitted" => round.fitted = Fitted { fixes: self.names(&key, node), place },
+                "parts" => round.parts = self.parts(node),
+                "cautions" => {
+                    round.cautions = self.names(&key, node);
+                    round.cautions_place = place;
+                }
+                "skipped" => round.skipped = self.skipped(node),
+                "remarks" => round.remarks = self.remarks(node),
+                "photos" => round.photos = self.photos(node),
+                "bypasses" => round.bypasses = self.bypasses(node),
                 "readings" => round.readings = self.entries(&key, node),
                 _ => self.unknown(&key, place, &ROUND_KEYS, "a round"),
             }
         }
         round
+    }
+
+    /// What the machine is. Its model and its year may be said where the spec asks for neither.
+    fn machine(&mut self, sheet: &mut JobSheet, node: Node) {
+        let Node { place, value } = node;
+        let Value::Table(fields) = value else {
+            return self.shape("machine", place, "a table", &value);
+        };
+        let mut others = Vec::new();
+        for field in fields {
+            let plain = !matches!(field.node.value, Value::Table(_) | Value::List(_));
+            let kept = match field.key.as_str() {
+                "model" if plain => &mut sheet.model,
+                "year" if plain => &mut sheet.year,
+                _ => {
+                    others.push(field);
+                    continue;
+                }
+            };
+            sheet.places.insert(format!("machine.{}", field.key), field.place);
+            *kept = self.text(&field.key, field.node);
+        }
+        sheet.machine = self.entries("machine", Node { place, value: Value::Table(others) });
     }
 
     /// A table of readings or properties.
@@ -192,6 +251,10 @@ impl Walk<'_> {
                 "frequency" => &mut entry.frequency,
                 "uncertainty" => &mut entry.uncertainty,
                 "degrees_of_freedom" => &mut entry.degrees_of_freedom,
+                "time" => {
+                    entry.time = self.time(&key, node);
+                    continue;
+                }
                 "zeroed" => {
                     entry.zeroed = self.flag(&key, node);
                     continue;

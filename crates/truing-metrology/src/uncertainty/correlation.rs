@@ -96,6 +96,18 @@ impl Correlation {
         Ok(Correlation { rows, factor })
     }
 
+    /// The matrix of quantities that are independent of each other.
+    #[must_use]
+    pub fn independent(size: usize) -> Self {
+        let row = |length: usize, at: usize| {
+            (0..length).map(|column| if column == at { 1.0 } else { 0.0 }).collect()
+        };
+        Correlation {
+            rows: (0..size).map(|at| row(size, at)).collect(),
+            factor: (0..size).map(|at| row(at + 1, at)).collect(),
+        }
+    }
+
     /// How many quantities there are.
     #[must_use]
     pub fn size(&self) -> usize {

@@ -135,7 +135,7 @@ fn procedure(spec: &SpecParts, of: &Procedure) -> Verdict {
     place(&of.body, None)?;
     for (at, step) in of.steps.iter().enumerate() {
         match step {
-            Step::If { condition, then, otherwise } => {
+            Step::If { condition, then, otherwise, .. } => {
                 within("logic", spec.logic.len(), condition.0, by)?;
                 place(then, Some(at))?;
                 place(otherwise, Some(at))?;

@@ -1,0 +1,157 @@
+//! What a spec's checks can show of its faults, as one page that needs nothing else: no script, no
+//! network, no meaning in colour alone.
+
+use minijinja::value::Serde;
+use minijinja::{AutoEscape, Environment};
+use serde::Serialize;
+use thiserror::Error;
+use truing_engine::suspects::Mark;
+
+use crate::faults_matrix::{blocks, letter};
+use crate::faults_text::FaultsReport;
+use crate::faults_words::{self, KEY, LEGEND};
+use crate::layout::shown;
+use crate::suspects_words::Words;
+
+const PAGE: &str = include_str!("../templates/faults.html");
+const STYLE: &str = include_str!("../templates/page.css");
+
+/// So many columns of the matrix fit on paper beside the names of the faults.
+const COLUMNS: usize = 18;
+
+/// A page could not be made.
+#[derive(Debug, Error)]
+#[error("the page cannot be made: {0}")]
+pub struct PageError(#[from] minijinja::Error);
+
+#[derive(Serialize)]
+struct Page<'a> {
+    style: &'static str,
+    title: String,
+    spec: &'a str,
+    edition: Option<String>,
+    shown: Vec<Told>,
+    effort: Vec<Told>,
+    faults: Vec<Fault>,
+    /// How many columns the matrix has in all.
+    checks: usize,
+    blocks: Vec<Block>,
+    key: &'static str,
+    legend: &'static str,
+}
+
+#[derive(Serialize)]
+struct Told {
+    lead: &'static str,
+    text: String,
+    warns: bool,
+}
+
+#[derive(Serialize)]
+struct Fault {
+    label: String,
+    title: String,
+    odds: String,
+    mended_by: String,
+}
+
+#[derive(Serialize)]
+struct Block {
+    first: usize,
+    last: usize,
+    checks: Vec<String>,
+    rows: Vec<Row>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    fault: String,
+    cells: Vec<Cell>,
+}
+
+#[derive(Serialize)]
+struct Cell {
+    bands: Vec<String>,
+    mostly: bool,
+}
+
+/// The page.
+///
+/// # Errors
+/// Where the template cannot be filled.
+pub fn faults_html(report: &FaultsReport<'_>) -> Result<String, PageError> {
+    let words = Words { spec: report.spec };
+    let worth = report.worth;
+    let page = Page {
+        style: STYLE,
+        title: shown(&report.spec.title),
+        spec: &report.spec.name,
+        edition: report.spec.edition.as_deref().map(shown),
+        shown: worth
+            .map(|worth| {
+                let weak = faults_words::weaknesses(&words, worth);
+                told(faults_words::figures(worth).into_iter().chain(weak))
+            })
+            .unwrap_or_default(),
+        effort: worth
+            .map(|worth| told(faults_words::effort(&words, &worth.effort)))
+            .unwrap_or_default(),
+        faults: faults(&words, report),
+        checks: worth.map_or(0, |worth| worth.checks.len()),
+        blocks: tables(&words, report),
+        key: KEY,
+        legend: LEGEND,
+    };
+    let mut environment = Environment::new();
+    environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    Ok(environment.render_str(PAGE, Serde(&page))?)
+}
+
+/// What each line is about is said once where several follow.
+fn told(lines: impl IntoIterator<Item = faults_words::Line>) -> Vec<Told> {
+    let mut before = "";
+    let line = |of: faults_words::Line| {
+        let lead = if of.lead == before { "" } else { of.lead };
+        before = of.lead;
+        Told { lead, text: shown(&of.text), warns: of.warns }
+    };
+    lines.into_iter().map(line).collect()
+}
+
+fn faults(words: &Words<'_>, report: &FaultsReport<'_>) -> Vec<Fault> {
+    let all = report.worth.map_or(&[][..], |worth| &worth.faults);
+    let fault = |of: &truing_engine::suspects::FaultWorth| Fault {
+        label: words.spec.fault(of.fault).map_or(String::new(), |fault| shown(&fault.label)),
+        title: shown(&words.fault(of.fault)),
+        odds: format!("{:.1} %", of.probability * 100.0),
+        mended_by: shown(&words.remedy(of.remedy)),
+    };
+    all.iter().map(fault).collect()
+}
+
+fn tables(words: &Words<'_>, report: &FaultsReport<'_>) -> Vec<Block> {
+    let Some(worth) = report.worth else { return Vec::new() };
+    let label = |id| words.spec.fault(id).map_or(String::new(), |fault| shown(&fault.label));
+    let block = |of: crate::faults_matrix::Block<'_>| Block {
+        first: of.first,
+        last: of.first + of.checks.len() - 1,
+        checks: of.checks.iter().map(|check| shown(&words.check(*check))).collect(),
+        rows: of
+            .rows
+            .iter()
+            .map(|row| Row {
+                fault: label(row.fault.fault),
+                cells: row.marks.iter().map(|mark| cell(*mark)).collect(),
+            })
+            .collect(),
+    };
+    blocks(worth, COLUMNS).into_iter().map(block).collect()
+}
+
+fn cell(mark: Option<&Mark>) -> Cell {
+    let Some(mark) = mark else { return Cell { bands: Vec::new(), mostly: false } };
+    let band = |(band, chance): &(truing_model::CheckBand, f64)| {
+        format!("{}{:.0}", letter(*band, mark.mostly == Some(*band)), chance * 100.0)
+    };
+    Cell { bands: mark.bands.iter().map(band).collect(), mostly: mark.mostly.is_some() }
+}
