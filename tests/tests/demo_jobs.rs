@@ -104,8 +104,8 @@ const JOBS: &[(&str, &str, &[Round])] = &[
         HAULER,
         &[
             [&[], &[], &["connector_sound"], &["winding_level", "windings_alike"]],
-            [&["gains_high", "insulated_hot"], &[], &["connector_sound"], &["charges_high"]],
-            [&["charges_high", "gains_high", "insulated_hot"], &[], &[], &[]],
+            [&["gains_hot", "insulated_hot"], &[], &["connector_sound"], &["charges_hot"]],
+            [&["charges_hot", "gains_hot", "insulated_hot"], &[], &[], &[]],
             [&[]; 4],
         ],
     ),
@@ -199,5 +199,8 @@ fn a_sheet_says_the_same_in_every_format() {
         let compiled = spec(path);
         let (one, other) = (sheet(one), sheet(other));
         assert_eq!(rounds(&compiled, &one), rounds(&compiled, &other), "{:?}", one.job);
+        for (one, other) in one.rounds.iter().zip(&other.rounds) {
+            assert_eq!(one.fitted.fixes, other.fitted.fixes);
+        }
     }
 }

@@ -44,4 +44,4 @@ pub use outcome::{Outcome, OutcomePattern, Side};
 pub use own::{OwnKind, OwnUnit};
 pub use procedure::{Procedure, Step, StepId, Taken};
 pub use reading::{Indication, PropertyValue, Reading};
-pub use spec::{BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};
+pub use spec::{Beside, BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};

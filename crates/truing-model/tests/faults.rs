@@ -154,7 +154,7 @@ fn bands_are_those_of_the_rule_in_their_usual_order() {
     assert_eq!(spec.bands_of(CheckId(2)).unwrap().order, [B::Ok]);
     assert_eq!(spec.bands_of(CheckId(1)).unwrap().place(B::High), Some(2));
     assert_eq!(spec.bands_of(CheckId(1)).unwrap().place(B::Low), None);
-    assert_eq!((spec.bands[0].leak, spec.bands[0].slip), (Bands::LEAK, Bands::SLIP));
+    assert_eq!((spec.bands[0].leaks(), spec.bands[0].slip), (Bands::LEAK, Bands::SLIP));
     assert_eq!(spec.prerequisites(CheckId(1)), [CheckId(0)]);
     assert_eq!(spec.prerequisites(CheckId(0)), []);
     assert_eq!(B::of(Outcome::Outside(Some(Side::High))), Some(B::High));
@@ -243,10 +243,10 @@ fn chances_times_and_prices_are_possible_ones() {
     amount(refusal(|p| p.fixes[0].price = Some(-1.0)));
     amount(refusal(|p| p.fixes[0].seconds = Some(f64::INFINITY)));
     amount(refusal(|p| p.fixes[0].verify_seconds = f64::NAN));
-    let said = |leak, slip| {
+    let said = |leak: f64, slip| {
         move |p: &mut SpecParts| {
             p.bands = p.checks.iter().map(|check| Bands::usual(p, &check.rule)).collect();
-            p.bands[0].leak = leak;
+            p.bands[0].leak = vec![leak];
             p.bands[0].slip = slip;
         }
     };
@@ -257,6 +257,23 @@ fn chances_times_and_prices_are_possible_ones() {
     let mut parts = sound();
     said(0.0, 0.01)(&mut parts);
     assert!(Spec::seal(parts).is_ok());
+    // One for each band behind the first, and below all of it together.
+    let leaks = |leak: &'static [f64]| {
+        move |p: &mut SpecParts| {
+            p.bands = p.checks.iter().map(|check| Bands::usual(p, &check.rule)).collect();
+            p.bands[1].leak = leak.to_vec();
+        }
+    };
+    for leak in [&[0.1][..], &[0.1, 0.1, 0.1], &[0.6, 0.5], &[-0.1, 0.2]] {
+        amount(refusal(leaks(leak)));
+    }
+    let mut parts = sound();
+    leaks(&[0.1, 0.0])(&mut parts);
+    assert!(Spec::seal(parts).is_ok());
+    for weight in [-1.0, f64::NAN, 1e9] {
+        amount(refusal(|p| p.beside.none = weight));
+        amount(refusal(|p| p.beside.other = weight));
+    }
 }
 
 #[test]

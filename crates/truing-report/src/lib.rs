@@ -6,7 +6,7 @@
 //! show of faults), [`case_result`] with its text and JSON (a spec's own tests), `edition_text` (whether a job was judged by
 //! these limits), `closing_text` (what stands in the way of closing it), [`history`] with its text and JSON (many jobs), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
-//! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `walk_words`, `walk_text`, `order_text` and `walk_json` (written procedures), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
+//! words), `suspects_words`, `suspects_next`, `suspects_text` and `suspects_json` (which fault explains it), `walk_words`, `walk_text`, `order_text` and `walk_json` (written procedures), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
 //! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole), and [`job_report`] (one job as a document). `style` and `layout` lie under all of them.
 //!
@@ -53,6 +53,7 @@ mod simulation_json;
 mod simulation_text;
 pub mod style;
 mod suspects_json;
+mod suspects_next;
 mod suspects_text;
 mod suspects_words;
 mod teller;

@@ -201,7 +201,7 @@ fn chances_are_figures_or_words() {
 fn what_checks_fixes_and_states_say_for_diagnosis() {
     let check =
         read!(Check, "check c \"C\" : x within l { leak 2 % slip 0 bands high, low, worn, fail }");
-    assert!(matches!(&check.members[0], CheckMember::Leak(f) if f.unit.is_some()));
+    assert!(matches!(&check.members[0], CheckMember::Leak(Leak::Even(f)) if f.unit.is_some()));
     assert!(matches!(&check.members[1], CheckMember::Slip(f) if f.unit.is_none()));
     let CheckMember::Bands(bands) = &check.members[2] else { panic!() };
     let bands: Vec<Effect> = bands.iter().map(|band| band.node).collect();

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use truing::engine::suspects::{Complaint, Ranking, Stage};
+use truing::engine::suspects::{Ranking, Stage};
 use truing::engine::{Detail, Findings, Sheet};
-use truing::job::{Entry, JobSheet, Round, SheetError, fitted};
+use truing::job::{Entry, JobSheet, Round, SheetError, complaint, fitted};
 use truing::model::{CheckId, FixId, Outcome, Slot, SlotId, Spec};
 use truing::report::obstacle_text;
 use truing::{Compiled, Profiles, SuspectRound};
@@ -119,7 +119,7 @@ impl Bench {
         }
         let visits: Vec<SuspectRound<'_>> =
             rounds.iter().map(|of| SuspectRound { sheet: &of.sheet, fitted: &of.fitted }).collect();
-        let complaint = if job.complaint.is_some() { Complaint::Told } else { Complaint::None };
+        let complaint = complaint(job, self.spec());
         let left_out = self.left_out(job);
         // Faults that cannot be ranked were told when the job was opened.
         let stages = self.compiled.suspects_without(&visits, complaint, &left_out);

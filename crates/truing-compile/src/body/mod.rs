@@ -10,7 +10,7 @@ mod procedure;
 use std::cell::RefCell;
 use std::collections::HashMap;
 
-pub(crate) use bands::{BandsIr, bands};
+pub(crate) use bands::{BandsIr, LeakIr, bands};
 pub(crate) use fault::{FaultIr, Makes, driven, faults};
 pub(crate) use fix::{FixIr, fixes};
 pub(crate) use learned::{FaultAt, LearnedIr, ShownIr, learned};

@@ -38,6 +38,7 @@ lints! {
     curve_not_rising
     curve_outside
     defined_twice
+    effect_below_leak
     effect_impossible
     effects_too_often
     empty_interval

@@ -1,8 +1,8 @@
 //! From a posterior to what can be said of it.
 
 use truing_diagnosis::{
-    Advice, Cure, Evidence, EvidenceError, Explanation, Hypothesis, Next, NotUsed, Part, Posterior,
-    RepairPlan, Situation, Step, StopRules,
+    Advice, Cure, Evidence, EvidenceError, Explanation, Hypothesis, Next, NotUsed, PairScope, Part,
+    Posterior, RepairPlan, Situation, Step, StopRules,
 };
 use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
@@ -30,6 +30,8 @@ pub(super) struct Basis<'a> {
     pub posterior: &'a Posterior,
     pub pairs: Option<&'a Posterior>,
     pub situation: &'a Situation,
+    /// Nothing was judged yet under the condition that the complaint shows under.
+    pub reproduce: bool,
 }
 
 impl Basis<'_> {
@@ -52,6 +54,10 @@ impl Basis<'_> {
             faults: self.faults(),
             cures,
             pair: self.pair(),
+            paired: self.pairs.and_then(|pairs| match pairs.pairs() {
+                PairScope::Strongest { faults, .. } => Some(faults),
+                PairScope::All | PairScope::NotSupposed => None,
+            }),
             weighing: self.weighing(),
             ruled_down: self.ruled_down(&explanation),
             unused: self.unused(),
@@ -87,8 +93,10 @@ impl Basis<'_> {
             return Seen::Nothing;
         }
         let failed = |check: &truing_diagnosis::Check| {
-            let likelihood = self.evidence.of(*check);
-            likelihood.is_some_and(|l| l.likeliest() != truing_diagnosis::Band::OK)
+            let seen = self.evidence.of(*check).map(truing_diagnosis::Likelihood::likeliest);
+            seen.is_some_and(|seen| {
+                seen != truing_diagnosis::Band::OK && !self.plan.is_usual(*check, seen)
+            })
         };
         if used.any(failed) { Seen::Failed } else { Seen::NothingFailed }
     }
@@ -244,16 +252,24 @@ impl Basis<'_> {
     }
 
     fn unmeasured(&self) -> Vec<CheckId> {
-        let all = self.plan.ids.iter().zip(&self.plan.touched).enumerate();
-        let open = all.filter(|(at, (id, touched))| {
-            let about = !self.gathered.inapplicable.contains(id);
-            **touched && about && !self.was_read(truing_diagnosis::Check(*at))
+        let touched = self.plan.members.iter().zip(&self.plan.touched).filter(|(_, is)| **is);
+        let all = touched.flat_map(|(members, _)| members).copied();
+        let open = all.filter(|id| {
+            !self.gathered.inapplicable.contains(id) && !self.gathered.was_judged(*id)
         });
-        open.map(|(_, (id, _))| *id).collect()
+        open.collect()
     }
 
     fn recommended(&self, next: &Next) -> Recommended {
         match &next.advice {
+            // What is not seen yet is not told apart, and no repair could be proven.
+            Advice::CannotBeToldApart { .. } | Advice::RepairFirst { .. }
+                if self.reproduce && next.proposed.is_some() =>
+            {
+                next.proposed.map_or(Recommended::FitsNothing(None), |check| {
+                    Recommended::Measure(self.id(check))
+                })
+            }
             Advice::Settled { cure, .. } => Recommended::Act(self.remedy(cure)),
             Advice::FitsNothing { strangest, .. } => {
                 Recommended::FitsNothing(strangest.map(|check| self.id(check)))

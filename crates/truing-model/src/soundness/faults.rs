@@ -6,7 +6,7 @@ use crate::fault::{Bands, CheckBand, Fault, Fix, Waiver, failing};
 use crate::learned::Learned;
 use crate::measurement::{CautionId, Check};
 use crate::procedure::{Procedure, Step, StepId, Taken};
-use crate::spec::{BrokenSpec, SpecParts};
+use crate::spec::{Beside, BrokenSpec, SpecParts};
 
 use super::{Verdict, within};
 
@@ -19,6 +19,8 @@ pub(super) fn faults(spec: &SpecParts) -> Verdict {
         return Err(BrokenSpec::Bands { by: spec.name.clone() });
     }
     spec.checks.iter().zip(&spec.bands).try_for_each(|(check, of)| bands(spec, check, of))?;
+    let weight = |of: f64| (0.0..=Beside::MOST).contains(&of);
+    amount(weight(spec.beside.none) && weight(spec.beside.other), &spec.name)?;
     states(spec)?;
     spec.fixes.iter().try_for_each(|of| fix(spec, of))?;
     spec.faults.iter().try_for_each(|of| fault(spec, of))?;
@@ -41,8 +43,11 @@ fn bands(spec: &SpecParts, check: &Check, of: &Bands) -> Verdict {
     }
     let chance = |of: f64| (0.0..1.0).contains(&of);
     // A check that never errs and never fails by itself would make some readings impossible.
-    let sound = chance(of.leak) && chance(of.slip) && of.leak + of.slip > 0.0;
-    amount(sound, &check.label)
+    let each = of.leak.iter().all(|leak| chance(*leak));
+    let leaks = of.leaks();
+    let recorded = of.order.len() == 1;
+    let sound = each && chance(leaks) && chance(of.slip) && (recorded || leaks + of.slip > 0.0);
+    amount(sound && of.leak.len() + 1 == of.order.len(), &check.label)
 }
 
 fn cautions(spec: &SpecParts, named: &[CautionId], by: &str) -> Verdict {

@@ -9,8 +9,9 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
 use crate::tree::{
-    CaseMember, CheckMember, Expectation, Expr, Extreme, FaultMember, FixMember, LearnedMember, Name,
-    OutcomeWord, Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
+    CaseMember, CheckMember, Expectation, Expr, Extreme, FaultMember, FixMember, LearnedMember,
+    Name, OutcomeWord, Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind,
+    Years,
 };
 
 /// How many `else if` may hang on one `if`: each is a level of the tree.
@@ -30,6 +31,8 @@ const ONCE: &[Rule] = &[
     Rule::captured,
     Rule::over,
     Rule::odds,
+    Rule::odds_none,
+    Rule::odds_other,
     Rule::frequency,
     Rule::circuit,
     Rule::meter,
@@ -85,6 +88,14 @@ impl Builder<'_> {
             Rule::edition => self.only_text(pair).map(SpecMember::Edition),
             Rule::decide => self.decide(pair).map(SpecMember::Decide),
             Rule::meters => self.only_names(pair).map(SpecMember::Meter),
+            Rule::odds_none => {
+                let (count, of) = self.two_figures(pair)?;
+                Ok(SpecMember::OddsNone { count, of })
+            }
+            Rule::odds_other => {
+                let (count, of) = self.two_figures(pair)?;
+                Ok(SpecMember::OddsOther { count, of })
+            }
             _ => {
                 let mut children = self.children(pair);
                 let maker = self.need(&mut children, Rule::string)?;
@@ -208,7 +219,7 @@ impl Builder<'_> {
             Rule::when => self.only_expression(pair).map(CheckMember::When),
             Rule::applies => self.only_expression(pair).map(CheckMember::AppliesIf),
             Rule::decide => self.decide(pair).map(CheckMember::Decide),
-            Rule::leak => self.only_figure(pair).map(CheckMember::Leak),
+            Rule::leak => self.leak(pair).map(CheckMember::Leak),
             Rule::slip => self.only_figure(pair).map(CheckMember::Slip),
             Rule::bands => self.bands(pair).map(CheckMember::Bands),
             Rule::advise => self.only_text(pair).map(CheckMember::Advise),

@@ -60,7 +60,7 @@ impl Body {
     /// The body of the items that begin with `keyword`.
     pub(crate) fn of(keyword: &str) -> Option<Body> {
         let (lines, words): (Rule, &'static [&'static str]) = match keyword {
-            "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter"]),
+            "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter", "odds"]),
             "state" => {
                 (Rule::state_lines, &["from", "takes", "stays", "waived", "caution", "note"])
             }

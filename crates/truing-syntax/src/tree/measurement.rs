@@ -176,7 +176,7 @@ pub enum CheckMember {
     /// `decide simple`
     Decide(Spanned<DecideRule>),
     /// `leak 2 %`: how often it comes out of order without any listed fault.
-    Leak(Figure),
+    Leak(Leak),
     /// `slip 2 %`: how often a reading of it is read wrongly.
     Slip(Figure),
     /// `bands high, low`: the later of two shows where causes meet.
@@ -187,6 +187,24 @@ pub enum CheckMember {
     Cite(Cite),
     /// `note "text"`
     Note(Text),
+}
+
+/// How often a check comes out of order without any listed fault.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Leak {
+    /// `leak 2 %`: shared evenly by the bands that it can come out in.
+    Even(Figure),
+    /// `leak high 1 %, low 2 %`: never in one that is not named.
+    By(Vec<BandLeak>),
+}
+
+/// `high 1 %`
+#[derive(Clone, Debug, PartialEq)]
+pub struct BandLeak {
+    /// The band.
+    pub band: Spanned<Effect>,
+    /// How often.
+    pub chance: Figure,
 }
 
 crate::packed::packed! {
@@ -208,4 +226,6 @@ crate::packed::packed! {
     enum CheckMember {
         When(a), AppliesIf(a), Decide(a), Leak(a), Slip(a), Bands(a), Advise(a), Cite(a), Note(a)
     }
+    enum Leak { Even(a), By(a) }
+    struct BandLeak { band, chance }
 }

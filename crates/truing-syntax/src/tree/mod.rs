@@ -27,8 +27,8 @@ pub use instrument::{
     InstrumentMember, RangeLine,
 };
 pub use measurement::{
-    CautionDecl, CheckDecl, CheckMember, DerivedDecl, Extreme, ObservationDecl, ReadingDecl,
-    ReadingMember, Reduction, StateDecl, StateMember,
+    BandLeak, CautionDecl, CheckDecl, CheckMember, DerivedDecl, Extreme, Leak, ObservationDecl,
+    ReadingDecl, ReadingMember, Reduction, StateDecl, StateMember,
 };
 pub use quantity::{
     Bound, Cite, Condition, ConditionBand, ConstantDecl, DecideRule, Figure, Interpolation, Joint,
@@ -151,6 +151,20 @@ pub enum SpecMember {
     Decide(Spanned<DecideRule>),
     /// `meter handheld_6000, milliohm_meter`: what its limits are meant to be decided with.
     Meter(Vec<Name>),
+    /// `odds none 10 of 100`: what "no fault" weighs beside the odds of the faults.
+    OddsNone {
+        /// So many …
+        count: Figure,
+        /// … of so many.
+        of: Figure,
+    },
+    /// `odds other 1 of 100`: what a fault that is not listed weighs.
+    OddsOther {
+        /// So many …
+        count: Figure,
+        /// … of so many.
+        of: Figure,
+    },
 }
 
 /// The first and the last model year.
@@ -254,7 +268,10 @@ crate::packed::packed! {
         Check(a), Fault(a), Fix(a), Learned(a), Procedure(a), Case(a)
     }
     struct SpecDecl { name, title, members }
-    enum SpecMember { Edition(a), Machine { maker, model, years }, Decide(a), Meter(a) }
+    enum SpecMember {
+        Edition(a), Machine { maker, model, years }, Decide(a), Meter(a), OddsNone { count, of },
+        OddsOther { count, of }
+    }
     struct LibraryDecl { name, title }
     struct SourceDecl { name, title }
     struct UseDecl { path }
