@@ -471,7 +471,7 @@ pub struct ProceduresArguments {
     #[arg(value_name = "SPEC")]
     pub spec: PathBuf,
     /// Of the engine's own order only one branch is followed behind those less probable than this
-    #[arg(long, value_name = "PROBABILITY", default_value_t = 0.02, value_parser = probability)]
+    #[arg(long, value_name = "PROBABILITY", default_value_t = 0.05, value_parser = probability)]
     pub cut_off: f64,
     /// What the draws of that branch begin with: the same number gives the same figures
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]

@@ -27,7 +27,7 @@ pub struct PolicyLimits {
 
 impl Default for PolicyLimits {
     fn default() -> Self {
-        Self { cut_off: 0.02, most: 100_000, seed: 1 }
+        Self { cut_off: 0.05, most: 100_000, seed: 1 }
     }
 }
 

@@ -5,7 +5,7 @@ use truing_engine::procedure::{
     What,
 };
 use truing_job::JobSheet;
-use truing_model::{CautionId, FaultId, Procedure, Spec, Step, StepId};
+use truing_model::{CautionId, FaultId, Outcome, Procedure, Spec, Step, StepId};
 
 use crate::layout::{hanging, listed, shown, table};
 use crate::order_text::expected;
@@ -255,6 +255,9 @@ impl Telling<'_, '_> {
         let (AskedOf::Passes(check) | AskedOf::Fails(check)) = asked.of else {
             return String::new();
         };
+        if asked.outcome == Outcome::NotTaken && asked.again.is_empty() {
+            return ": it could be read only while the machine stood as it came in".to_owned();
+        }
         let round = asked.round.and_then(|round| self.stage.rounds.get(round));
         let round = round.and_then(|at| self.report.rounds.get(*at));
         let told = round.and_then(|round| {

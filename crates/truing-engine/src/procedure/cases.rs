@@ -14,6 +14,7 @@ use truing_model::{
 
 use super::effort::Standing;
 use super::needs;
+use super::same::same_rule;
 use crate::suspects::SuspectPlan;
 
 /// What may come out one way or the other.
@@ -162,7 +163,7 @@ impl<'a> Model<'a> {
     fn stands_for(&self, rule: LogicId, rules: &BTreeSet<LogicId>) -> Open {
         let node = |id: LogicId| self.spec.logic.get(id.0 as usize);
         let same = |check: &truing_model::Check| match (&check.rule, node(rule)) {
-            (truing_model::CheckRule::Logic { logic, .. }, here) => node(*logic) == here,
+            (truing_model::CheckRule::Logic { logic, .. }, _) => same_rule(self.spec, *logic, rule),
             (
                 truing_model::CheckRule::Within { subject, limit, at, .. },
                 Some(LogicNode::Within { subject: asked, limit: by, at: place }),
@@ -174,7 +175,7 @@ impl<'a> Model<'a> {
         if let Some((id, _)) = checks.find(|(_, check)| free(check) && same(check)) {
             return Open::Check(id);
         }
-        let first = rules.iter().find(|other| node(**other) == node(rule));
+        let first = rules.iter().find(|other| same_rule(self.spec, **other, rule));
         Open::Rule(first.copied().unwrap_or(rule))
     }
 

@@ -3,7 +3,7 @@
 //!
 //! Read in this order: [`walked`] (what a walk comes to), `rounds` (what the rounds of a job say of a
 //! condition), `needs` (what a step takes), `effort` (what stands open, minutes), `follow` (the walk).
-//! Then, without a job: `cases` (what may be read, and how probable it is), `paths` (every way
+//! Then, without a job: `cases` and `same` (what may be read, and how probable it is), `paths` (every way
 //! through a procedure), [`order_study`](mod@order_study) (what it is expected to take, and what it
 //! names without ground), `idle` (what in it can change nothing).
 //!
@@ -37,6 +37,7 @@ mod needs;
 pub mod order_study;
 mod paths;
 mod rounds;
+mod same;
 pub mod walked;
 
 pub use follow::walk;

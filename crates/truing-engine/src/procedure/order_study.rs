@@ -12,7 +12,7 @@ use truing_model::{CheckId, FaultId, Procedure, SlotId, SpecParts, StateId, Step
 use super::cases::Model;
 use super::effort::Standing;
 use super::needs;
-use super::paths::{Followed, Turn, Visitor, Way, follow};
+use super::paths::{Followed, MOST_STEPS, Turn, Visitor, Way, follow};
 use crate::suspects::SuspectPlan;
 
 /// So many decibans against a suspect speak clearly (`Strength::Clearly` begins there).
@@ -52,6 +52,22 @@ pub struct WrittenOrder {
     pub stuck: f64,
     /// The probability of the ways beyond the most that are followed: not in the other figures.
     pub beyond: f64,
+}
+
+impl WrittenOrder {
+    /// Of a procedure that is too long to be followed.
+    const fn beyond() -> Self {
+        Self {
+            paths: 0,
+            minutes: 0.0,
+            readings: 0.0,
+            named: 0.0,
+            names: 0.0,
+            suspects: 0.0,
+            stuck: 0.0,
+            beyond: 1.0,
+        }
+    }
 }
 
 /// A suspect that the way to it speaks against.
@@ -123,6 +139,10 @@ pub fn order_study(
     plan: Option<&SuspectPlan>,
     procedure: &Procedure,
 ) -> OrderStudy {
+    if procedure.steps.len() > MOST_STEPS {
+        let (unsupported, settled) = (Vec::new(), Vec::new());
+        return OrderStudy { written: WrittenOrder::beyond(), unsupported, settled };
+    }
     let model = Model::new(spec, plan, procedure);
     let mut collector = Collector { prior: model.prior().to_vec(), ..Collector::default() };
     let followed = follow(&model, procedure, &mut collector);

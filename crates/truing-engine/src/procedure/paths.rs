@@ -119,12 +119,8 @@ pub(super) fn follow(
     procedure: &Procedure,
     visitor: &mut impl Visitor,
 ) -> Followed {
-    let mut followed = Followed::default();
-    if procedure.steps.len() > MOST_STEPS {
-        followed.beyond = 1.0;
-        return followed;
-    }
     let prepared = prepare(model, procedure);
+    let followed = Followed::default();
     let mut follower = Follower { model, procedure, prepared, followed, parted: 0 };
     follower.all(visitor);
     follower.followed
