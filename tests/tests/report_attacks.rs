@@ -39,7 +39,7 @@ fn sheet_with(text: &str) -> JobSheet {
     put(&mut sheet.edition);
     put(&mut sheet.spec_hash);
     sheet.file = text.to_owned();
-    for closed in &mut sheet.closed {
+    if let Some(closed) = &mut sheet.closed {
         put(&mut closed.date);
         put(&mut closed.reason);
     }
