@@ -463,3 +463,54 @@ fn the_engines_own_order_is_reckoned_alike_and_the_same_every_time() {
     let study = compiled.order_study(compiled.procedure("goes_flat").unwrap()).unwrap().unwrap();
     assert!(study.unsupported.is_empty() && study.settled.is_empty(), "{study:?}");
 }
+
+/// A spec with so many checks of one family, so many faults, and these steps.
+fn many(checks: usize, faults: usize, steps: &str) -> String {
+    let members: Vec<String> = (0..checks).map(|n| format!("m{n}")).collect();
+    let fault = |n: usize| {
+        let check = n % checks;
+        format!("fault f{n} \"F{n}\" {{ odds 1 of 1000  makes dry[m{check}] fail 90 % }}\n")
+    };
+    format!(
+        "spec many \"Many\" {{ edition \"1\" }}\nfamily plug = {}\n\
+         observation seen[plug] \"Plug {{plug}}\" : clean, wet\n\
+         check dry[plug] \"Plug {{plug}} is dry\" : seen[plug] is clean\n{}\
+         procedure p \"P\" {{\n{steps}}}\n",
+        members.join(", "),
+        (0..faults).map(fault).collect::<String>(),
+    )
+}
+
+/// What nobody writes ends in time: it is followed as far as is stated, and that is told.
+#[test]
+fn a_procedure_of_any_size_ends_in_time() {
+    let ifs = |count: usize| -> String {
+        let step = |n: usize| format!("if dry[m{}] fails {{ advise \"{n}\" }}\n", n % 60);
+        (0..count).map(step).collect()
+    };
+    let any = "if any of dry fails { advise \"Dry it.\" }\nif all of dry passes { advise \"Look.\" }\n";
+    let nested: String = (0..100).map(|n| format!("if dry[m{}] fails {{\n", n % 60)).collect();
+    let nested = format!("take dry\n{nested}suspect f1\n{}", "}\n".repeat(100));
+    let takes = "take dry\n".repeat(3_000);
+    for (what, text, beyond) in [
+        ("many conditions", many(60, 300, &format!("take dry\n{}", ifs(300))), true),
+        ("too many steps", many(60, 5, &format!("take dry\n{}", ifs(1_500))), true),
+        ("families again and again", many(60, 60, &format!("take dry\n{}", any.repeat(12))), false),
+        ("nested deep", many(60, 60, &nested), false),
+        ("only takes", many(60, 5, &takes), true),
+        ("nothing", many(60, 5, ""), false),
+    ] {
+        let begun = std::time::Instant::now();
+        let compiled = Compiled::from_text("many", &text).unwrap();
+        let procedure = &compiled.spec().procedures[0];
+        let study = compiled.order_study(procedure).unwrap().unwrap();
+        assert_eq!(study.written.beyond > 0.0, beyond, "{what}: {:?}", study.written);
+        let told = compiled.warnings().iter().any(|of| of.slug().0 == "paths-too-many");
+        assert_eq!(told, beyond, "{what}");
+        let sheet = compiled.sheet().read("seen[m1]", "wet").unwrap().build();
+        let walk = compiled.walk(procedure, &[SuspectRound { sheet: &sheet, fitted: &[] }]);
+        assert!(walk.next.is_some() || procedure.steps.is_empty(), "{what}: {:?}", walk.end);
+        // Ten times what it takes unoptimised on a busy machine.
+        assert!(begun.elapsed().as_secs() < 60, "{what}: {:?}", begun.elapsed());
+    }
+}

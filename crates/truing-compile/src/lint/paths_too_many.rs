@@ -9,7 +9,7 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     severity: Severity::Warning,
     title: "A procedure with too many ways through it",
     explain: "\
-Each `if` whose ways both go on behind it doubles the number of ways through a procedure. More than 4096 are not \
+Each `if` whose ways both go on behind it doubles the number of ways through a procedure. More than 1024 are not \
 followed: what lies beyond was not held against the model of the faults, and no condition is called settled. A procedure \
 that is followed by people stops where it has come to a conclusion.",
     wrong: WRONG,

@@ -11,10 +11,10 @@ use super::effort::Standing;
 use super::needs;
 
 /// So many ways through a procedure are followed; what is beyond is told.
-pub const MOST_PATHS: usize = 4096;
+pub const MOST_PATHS: usize = 1024;
 
 /// So many cases are parted at most, for the same reason.
-const MOST_CASES: usize = 65_536;
+const MOST_CASES: usize = 16_384;
 
 /// A procedure of more steps is not followed.
 pub(super) const MOST_STEPS: usize = 2_000;
