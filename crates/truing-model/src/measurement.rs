@@ -67,6 +67,10 @@ pub struct State {
     /// Once reached it stays: getting there again costs nothing (unplugged, cover off).
     #[serde(default)]
     pub stays: bool,
+    /// Some faults come with it and go with it: heat, water, a bumpy road. What is in order before it
+    /// is reached says nothing of them.
+    #[serde(default)]
+    pub brings: bool,
     /// What makes it unnecessary, any one of these.
     #[serde(default)]
     pub waived: Vec<Waiver>,

@@ -39,6 +39,7 @@ fn state(name: &str, from: &[u32]) -> State {
         from: from.iter().copied().map(StateId).collect(),
         takes: None,
         stays: false,
+        brings: false,
         waived: Vec::new(),
         cautions: Vec::new(),
         notes: Vec::new(),

@@ -247,7 +247,7 @@ spec hot "Hot (invented)" { edition "1"  decide simple }
 source sheet "Service sheet (invented)"
 state came_in "As it came in"
 state cold "Cold" { from came_in  takes 5 min }
-state warm "Running hot" { from cold  takes 40 min }
+state warm "Running hot" { from cold  takes 40 min  BRINGS }
 reading volts_cold "Voltage, cold" : dc_voltage { during cold  takes 2 min }
 reading volts_warm "Voltage, hot" : dc_voltage { during warm  takes 2 min }
 reading look "Any reading" : dc_voltage { takes 1 min }
@@ -260,9 +260,13 @@ fix mend "Mend the joint" { takes 10 min  verify 5 min  price 0  proves charges_
 fix renew "Renew the winding" { part "winding"  takes 10 min  verify 5 min  price 10  proves other }
 "#;
 
+fn hot(brings: &str) -> Compiled {
+    Compiled::from_text("hot.truing", &HOT.replace("BRINGS", brings)).unwrap()
+}
+
 #[test]
 fn what_passes_where_the_complaint_does_not_show_clears_nothing() {
-    let spec = Compiled::from_text("hot.truing", HOT).unwrap();
+    let spec = hot("brings faults");
     let warm = spec.spec().state_named("warm").unwrap();
     let of = |label: &str| spec.spec().check_labelled(label).unwrap();
     let rank = |complaint: Complaint, read: &[(&str, &str)]| {
@@ -283,6 +287,12 @@ fn what_passes_where_the_complaint_does_not_show_clears_nothing() {
     // What fails there was not as the customer said, and counts.
     let failed = rank(shows, &[("volts_cold", "12.0 V")]);
     assert_eq!(failed.seen, Seen::Failed);
+    // A state that brings no faults shows them better, and is not the only one that does.
+    let spec = hot("");
+    let sheet = spec.sheet().read("volts_cold", "14.0 V").unwrap().build();
+    let round = SuspectRound { sheet: &sheet, fitted: &[] };
+    let plain = spec.suspects(&[round], shows).unwrap().pop().unwrap().ranking.unwrap();
+    assert_eq!(plain.faults, told.faults);
     // The complaint is looked for first, though the other check takes a fortieth of the time.
     assert_eq!(cold.recommended, Recommended::Measure(of("charges_warm")));
     let seen = rank(shows, &[("volts_warm", "12.0 V")]);
@@ -291,7 +301,7 @@ fn what_passes_where_the_complaint_does_not_show_clears_nothing() {
 
 #[test]
 fn a_repair_is_proven_where_the_complaint_shows() {
-    let spec = Compiled::from_text("hot.truing", HOT).unwrap();
+    let spec = hot("");
     let warm = spec.spec().state_named("warm").unwrap();
     let mend = [spec.spec().fix_named("mend").unwrap()];
     let proof = |left: &[(&str, &str)], complaint: Complaint| {

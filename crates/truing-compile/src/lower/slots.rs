@@ -53,6 +53,7 @@ impl Lowering<'_, '_> {
                 from: Vec::new(),
                 takes: None,
                 stays: false,
+                brings: false,
                 waived: Vec::new(),
                 cautions: Vec::new(),
                 notes: Vec::new(),
@@ -60,6 +61,7 @@ impl Lowering<'_, '_> {
             for member in &decl.members {
                 match member {
                     StateMember::Stays => state.stays = true,
+                    StateMember::Brings => state.brings = true,
                     // By checks, which are lowered later.
                     StateMember::Waived { .. } => {}
                     StateMember::From(names) => {

@@ -1,6 +1,7 @@
 //! The condition that a complaint shows under, where it shows under one only: hot, at idle, wet.
 //!
-//! Three things follow from it.
+//! A repair is then proven only by what passes under it. Where the condition brings faults, which come
+//! with it and go with it (heat, water, a bumpy road), two more things follow.
 //!
 //! - While the machine is otherwise run it is in order, the customer says, whatever is wrong with it.
 //!   So a check that passes in the same run, but not under that condition, speaks against no fault:
@@ -8,7 +9,6 @@
 //!   fails there counts: it was not as the customer said.
 //! - As long as nothing was judged under the condition, that comes next: the complaint is not
 //!   reproduced, and no repair could be proven by what is measured elsewhere.
-//! - A repair is proven only by what passes under it.
 //!
 //! The same run are the states that the condition is reached through since the last that stays, or
 //! since the machine came in, and whatever is reached through one of these.
@@ -24,6 +24,8 @@ use super::stages::{Visit, as_it_came};
 #[derive(Clone, Debug)]
 pub(super) struct Condition {
     pub state: StateId,
+    /// Faults come with it and go with it.
+    pub brings: bool,
     /// It, and what is reached through it.
     under: BTreeSet<StateId>,
     /// The same run, elsewhere.
@@ -44,7 +46,8 @@ impl Condition {
             next = spec.state(before).and_then(|of| of.from.first().copied());
         }
         let elsewhere = all().filter(|s| !under.contains(s) && !way(spec, *s).is_disjoint(&run));
-        Self { state, elsewhere: elsewhere.collect(), under }
+        let brings = spec.state(state).is_some_and(|of| of.brings);
+        Self { state, brings, elsewhere: elsewhere.collect(), under }
     }
 
     /// Whether a check is made under the condition.

@@ -165,7 +165,7 @@ impl Job<'_> {
         gathered: &mut Gathered,
     ) -> bool {
         let (plan, spec) = (self.plan, self.spec);
-        let Some(condition) = &self.condition else { return false };
+        let Some(condition) = self.condition.as_ref().filter(|of| of.brings) else { return false };
         let all = || plan.members.iter().enumerate().map(|(at, members)| (Check(at), members));
         for (check, members) in all() {
             if !members.iter().any(|id| condition.is_elsewhere(spec, *id)) {

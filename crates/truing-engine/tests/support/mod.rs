@@ -586,6 +586,7 @@ fn state(name: &str) -> State {
         from: Vec::new(),
         takes: None,
         stays: false,
+        brings: false,
         waived: Vec::new(),
         cautions: Vec::new(),
         notes: Vec::new(),

@@ -61,9 +61,10 @@ impl Body {
     pub(crate) fn of(keyword: &str) -> Option<Body> {
         let (lines, words): (Rule, &'static [&'static str]) = match keyword {
             "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter", "odds"]),
-            "state" => {
-                (Rule::state_lines, &["from", "takes", "stays", "waived", "caution", "note"])
-            }
+            "state" => (
+                Rule::state_lines,
+                &["from", "takes", "stays", "brings", "waived", "caution", "note"],
+            ),
             "reading" | "observation" => (
                 Rule::reading_lines,
                 &[

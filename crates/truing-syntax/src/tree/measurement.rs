@@ -33,6 +33,8 @@ pub enum StateMember {
     Takes(Figure),
     /// `stays`: once reached, it costs nothing to be there again.
     Stays,
+    /// `brings faults`: some faults come with this state and go with it.
+    Brings,
     /// `waived by insulated passes`: what makes it unnecessary.
     Waived {
         /// The check.
@@ -211,7 +213,7 @@ crate::packed::packed! {
     struct CautionDecl { name, text }
     struct StateDecl { name, title, members }
     enum StateMember {
-        From(a), Takes(a), Stays, Waived { check, passes }, Caution(a), Note(a)
+        From(a), Takes(a), Stays, Brings, Waived { check, passes }, Caution(a), Note(a)
     }
     struct ReadingDecl { name, family, title, kind, members }
     enum ReadingMember {
