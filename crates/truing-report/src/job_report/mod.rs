@@ -3,7 +3,8 @@
 //!
 //! Read in this order: [`report`] (what it is made from), [`view`] and [`family_view`] (the report as data, which
 //! all forms are written from), [`text`] (what may stand in it), then from findings to the view
-//! `build`, `families`, `summary`, `stages`, `record`, [`photo`], and from the view to documents
+//! `build`, `families`, `summary`, `stages`, `record`, [`photo`],
+//! `first_page`, and from the view to documents
 //! [`scale`], [`bars`], [`curve`] (what is drawn), [`html`], [`markdown`].
 
 pub mod bars;
@@ -11,6 +12,7 @@ mod build;
 pub mod curve;
 mod families;
 pub mod family_view;
+mod first_page;
 pub mod html;
 pub mod markdown;
 pub mod photo;

@@ -12,11 +12,6 @@ use crate::layout::{counted, listed};
 use crate::suspects_text::next_text;
 use crate::suspects_words::chance;
 
-/// Of a longer complaint the first page shows the beginning.
-pub(super) const COMPLAINT_OF_FIRST_PAGE: usize = 360;
-/// So much of it stands on one line.
-const COMPLAINT_ON_ONE_LINE: usize = 62;
-
 /// What was found, one for each stage in which something had failed.
 pub(super) fn found(stand: &Stand<'_>) -> Vec<Found> {
     let mut found: Vec<Found> = stand.stages().iter().filter_map(|s| of_stage(stand, s)).collect();
@@ -130,36 +125,6 @@ pub(super) fn done(stand: &Stand<'_>) -> Vec<Done> {
         (!done.what.is_empty() || !done.parts.is_empty()).then_some(done)
     });
     rounds.collect()
-}
-
-/// So many lines the short part needs beyond what is usual: one thing found, one done, one sentence
-/// on the proof.
-pub(super) fn lines(
-    stand: &Stand<'_>,
-    found: &[Found],
-    done: &[Done],
-    closing: &Closing,
-    next: Option<&Next>,
-) -> f64 {
-    let complaint = stand.report.job.and_then(|job| job.complaint.as_deref()).unwrap_or("");
-    let complaint = complaint.chars().count().min(COMPLAINT_OF_FIRST_PAGE);
-    let complaint = beyond(complaint.div_ceil(COMPLAINT_ON_ONE_LINE), 1) * 1.3;
-    let two = found.iter().filter(|found| found.two.is_some()).count();
-    let parts: usize = done.iter().map(|done| done.parts.len()).sum();
-    let parts = if parts > 0 { 1.5 + parts as f64 } else { 0.0 };
-    let proof = closing.because.len() + closing.in_the_way.len();
-    let next = next.map_or(0.0, |next| 3.0 + next.cautions.len() as f64);
-    complaint
-        + beyond(found.len(), 1) * 1.7
-        + beyond(done.len(), 1)
-        + beyond(proof, 1)
-        + two as f64
-        + parts
-        + next
-}
-
-fn beyond(count: usize, usual: usize) -> f64 {
-    count.saturating_sub(usual) as f64
 }
 
 /// What the job comes to.

@@ -36,6 +36,8 @@ pub struct JobView {
     pub suspects: Vec<StageView>,
     /// What was not tested.
     pub not_tested: Vec<NotTested>,
+    /// What was left out of one round and taken in another.
+    pub left_out: Vec<LeftOut>,
     /// What is not about this machine.
     pub not_applicable: Vec<NotTested>,
     /// The instruments.
@@ -74,7 +76,11 @@ pub struct Head {
 pub struct MachineView {
     /// The machines that the spec is for.
     pub fits: Vec<Text>,
-    /// What is known of this one.
+    /// The model, where the sheet says it in words.
+    pub model: Option<Text>,
+    /// The year, where the sheet says it in words.
+    pub year: Option<Text>,
+    /// What else is known of this one.
     pub properties: Vec<Named>,
 }
 
@@ -317,6 +323,17 @@ pub struct NotTested {
     pub said: bool,
     /// Whether it bears on a fault of the spec.
     pub bears_on_fault: bool,
+}
+
+/// Something that was left out of a round and taken in another.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LeftOut {
+    /// In which round.
+    pub when: Text,
+    /// What it was.
+    pub what: Text,
+    /// Why.
+    pub why: Text,
 }
 
 /// An instrument.
