@@ -3,15 +3,20 @@
 //!
 //! Read in this order: `network` (what a spec says of its faults, once), `evidence` (what findings
 //! say of the checks), [`ranking`] (what comes of it), `rank` (how it comes), `stages` (visits and repairs
-//! in turn); `worth` (what a spec's checks can show at all).
+//! in turn); `worth` (what a spec's checks can show at all); `lesson` (what a proven job teaches) and
+//! `learned` (what many of them do to a spec's odds and chances).
 
 mod evidence;
+mod learned;
+mod lesson;
 mod network;
 mod rank;
 pub mod ranking;
 mod stages;
 mod worth;
 
+pub use learned::{EffectReweighed, FaultReweighed, Reweighed, Tally, reweigh};
+pub use lesson::{Lesson, WHOLE_JOB};
 pub(crate) use network::way;
 pub use network::{
     COMPLAINED_NONE_WEIGHT, Complaint, NONE_WEIGHT, OTHER_WEIGHT, SuspectPlan, UNSAID_MINUTES,

@@ -7,13 +7,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use thiserror::Error;
 use truing_diagnosis::{
-    Band, Check, CheckDraft, Draft, Fault, FaultDraft, Likely, MaxFaults, Network, NetworkError,
-    Part, Push, RepairCosts, Requirement, Setup, SetupDraft, State, StateChange,
+    Band, Check, CheckDraft, Draft, FaultDraft, Likely, MaxFaults, Network, NetworkError, Part,
+    Push, RepairCosts, Requirement, Setup, SetupDraft, State, StateChange,
 };
 use truing_model::{
     CheckBand, CheckId, FaultId, FixId, LogicId, LogicNode, SlotId, SpecParts, StateId,
 };
 use truing_units::{Measure, Place};
+
+use super::learned::{EffectsByCheck, Reweighed, effects_by_check, reweigh};
 
 /// Weight of "no fault" beside the odds of the faults: that of independent faults.
 pub const NONE_WEIGHT: f64 = 1.0;
@@ -98,7 +100,7 @@ pub struct SuspectPlan {
 }
 
 impl SuspectPlan {
-    /// From a spec; nothing where it lists no fault.
+    /// From a spec, with what was learned of it; nothing where it lists no fault.
     ///
     /// # Errors
     /// Where the faults make no sound network.
@@ -169,21 +171,18 @@ struct Builder<'s> {
     repair_of: Vec<Option<Part>>,
     slot_setups: BTreeMap<SlotId, Setup>,
     state_setups: BTreeMap<StateId, Setup>,
-    effects: BTreeMap<CheckId, BTreeMap<Fault, Vec<(CheckBand, f64)>>>,
+    effects: EffectsByCheck,
+    /// What jobs make of the odds and chances.
+    learned: Option<Reweighed>,
 }
 
 impl<'s> Builder<'s> {
     fn new(spec: &'s SpecParts) -> Self {
-        let mut effects: BTreeMap<CheckId, BTreeMap<Fault, Vec<_>>> = BTreeMap::new();
-        for (fault, said) in spec.faults.iter().enumerate() {
-            for effect in &said.effects {
-                let of_check = effects.entry(effect.check).or_default();
-                of_check.entry(Fault(fault)).or_default().push((effect.band, effect.chance));
-            }
-        }
+        let learned = spec.learned.as_ref().and_then(|learned| reweigh(spec, learned));
         Self {
             spec,
-            effects,
+            effects: effects_by_check(spec, learned.as_ref()),
+            learned,
             draft: Draft {
                 none_weight: NONE_WEIGHT,
                 other_weight: OTHER_WEIGHT,
@@ -231,7 +230,11 @@ impl<'s> Builder<'s> {
                 Some(repair) => repair,
                 None => self.repair(Repair { fix: None, unmended: Some(FaultId(id)) }),
             };
-            let likely = Likely::Probability(fault.prior);
+            let learned = self.learned.as_ref().and_then(|of| of.faults.get(id as usize));
+            let likely = match learned {
+                Some(of) => Likely::Odds(of.odds),
+                None => Likely::Probability(fault.prior),
+            };
             self.draft.faults.push(FaultDraft { likely, parts: vec![repair] });
         }
     }
