@@ -7,10 +7,12 @@ use std::collections::BTreeMap;
 
 use thiserror::Error;
 use truing_diagnosis::{
-    Band, Check, Draft, Fault, FaultDraft, Hypothesis, Likely, MaxFaults, Network, NetworkError,
-    Part, RepairCosts, Setup,
+    Band, Check, Draft, FaultDraft, Hypothesis, Likely, MaxFaults, Network, NetworkError, Part,
+    RepairCosts, Setup,
 };
 use truing_model::{Beside, CheckBand, CheckId, FaultId, FixId, SlotId, SpecParts, StateId};
+
+use super::learned::{EffectsByCheck, Reweighed, effects_by_check, reweigh};
 
 /// Weight of "no fault" beside the odds of the faults, where the spec says none.
 pub const NONE_WEIGHT: f64 = Beside::NONE;
@@ -104,7 +106,7 @@ pub struct SuspectPlan {
 }
 
 impl SuspectPlan {
-    /// From a spec; nothing where it lists no fault.
+    /// From a spec, with what was learned of it; nothing where it lists no fault.
     ///
     /// # Errors
     /// Where the faults make no sound network.
@@ -191,21 +193,18 @@ pub(super) struct Builder<'s> {
     repair_of: Vec<Option<Part>>,
     pub slot_setups: BTreeMap<SlotId, Setup>,
     pub state_setups: BTreeMap<StateId, Setup>,
-    pub effects: BTreeMap<CheckId, BTreeMap<Fault, Vec<(CheckBand, f64)>>>,
+    pub effects: EffectsByCheck,
+    /// What jobs make of the odds and chances.
+    learned: Option<Reweighed>,
 }
 
 impl<'s> Builder<'s> {
     fn new(spec: &'s SpecParts) -> Self {
-        let mut effects: BTreeMap<CheckId, BTreeMap<Fault, Vec<_>>> = BTreeMap::new();
-        for (fault, said) in spec.faults.iter().enumerate() {
-            for effect in &said.effects {
-                let of_check = effects.entry(effect.check).or_default();
-                of_check.entry(Fault(fault)).or_default().push((effect.band, effect.chance));
-            }
-        }
+        let learned = spec.learned.as_ref().and_then(|learned| reweigh(spec, learned));
         Self {
             spec,
-            effects,
+            effects: effects_by_check(spec, learned.as_ref()),
+            learned,
             draft: Draft {
                 none_weight: spec.beside.none,
                 other_weight: spec.beside.other,
@@ -253,7 +252,11 @@ impl<'s> Builder<'s> {
                 Some(repair) => repair,
                 None => self.repair(Repair { fix: None, unmended: Some(FaultId(id)) }),
             };
-            let likely = Likely::Probability(fault.prior);
+            let learned = self.learned.as_ref().and_then(|of| of.faults.get(id as usize));
+            let likely = match learned {
+                Some(of) => Likely::Odds(of.odds),
+                None => Likely::Probability(fault.prior),
+            };
             self.draft.faults.push(FaultDraft { likely, parts: vec![repair] });
         }
     }

@@ -81,7 +81,7 @@ impl SuspectPlan {
     }
 
     /// The repairs that some fixes make.
-    fn replaced(&self, fitted: &[FixId]) -> Vec<Part> {
+    pub(super) fn replaced(&self, fitted: &[FixId]) -> Vec<Part> {
         let of = |fix: &FixId| self.repair_of.get(fix.0 as usize).copied().flatten();
         fitted.iter().filter_map(of).collect()
     }

@@ -56,8 +56,10 @@ pub struct Worth {
 pub struct FaultWorth {
     /// The fault.
     pub fault: FaultId,
-    /// How often it is the cause, by its odds.
+    /// How often it is the cause, by its odds and what was learned.
     pub probability: f64,
+    /// The same by the author's word alone.
+    pub author: f64,
     /// What mends it.
     pub remedy: Remedy,
     /// What it does to checks, in the order of the spec.
@@ -243,6 +245,7 @@ impl SuspectPlan {
             FaultWorth {
                 fault: FaultId(id),
                 probability: odds.map_or(said.prior, |odds| odds / (1.0 + odds)),
+                author: said.prior,
                 remedy: part.map_or(Remedy::NotListed, |part| self.remedy_of(part)),
                 marks: marks
                     .into_iter()

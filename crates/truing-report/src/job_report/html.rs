@@ -35,7 +35,8 @@ pub fn job_html(view: &JobView, pictures: &[Result<Picture, Text>]) -> Result<St
     Ok(format!("{}\n", template.render(Serde(&page))?))
 }
 
-static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
+/// The templates of all pages.
+pub(crate) static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
     let mut templates = Environment::new();
     templates.set_undefined_behavior(UndefinedBehavior::Strict);
     templates.set_auto_escape_callback(|name| match name.rsplit('.').next() {
@@ -48,6 +49,8 @@ static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
         ("job.html", include_str!("../../templates/job.html")),
         ("marks.html", include_str!("../../templates/marks.html")),
         ("job.css", include_str!("../../templates/job.css")),
+        ("faults.html", include_str!("../../templates/faults.html")),
+        ("faults.css", include_str!("../../templates/faults.css")),
     ] {
         // A test says that each of them is sound; of one that is not there, `job_html` tells.
         let _ = templates.add_template(name, text);
@@ -294,16 +297,18 @@ mod tests {
 
     #[test]
     fn every_template_is_sound() {
-        for name in ["job.html", "marks.html", "job.css"] {
+        for name in ["job.html", "marks.html", "job.css", "faults.html", "faults.css"] {
             assert!(TEMPLATES.get_template(name).is_ok(), "{name}");
         }
     }
 
     #[test]
     fn no_template_lets_anything_by_unescaped() {
-        for text in
-            [include_str!("../../templates/job.html"), include_str!("../../templates/marks.html")]
-        {
+        for text in [
+            include_str!("../../templates/job.html"),
+            include_str!("../../templates/marks.html"),
+            include_str!("../../templates/faults.html"),
+        ] {
             for word in
                 ["|safe", "| safe", "autoescape", "{% raw", "<script", "http:", "https:", " style="]
             {

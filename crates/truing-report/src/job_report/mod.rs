@@ -25,6 +25,7 @@ pub mod text;
 pub mod view;
 
 pub use build::job_view;
+pub(crate) use html::TEMPLATES;
 pub use html::{NotWritten, job_html};
 pub use markdown::job_markdown;
 pub use photo::{MOST_BYTES_OF_A_PHOTO, MOST_BYTES_OF_ALL_PHOTOS, Picture};
