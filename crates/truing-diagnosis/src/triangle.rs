@@ -42,4 +42,14 @@ impl Triangle {
             (a, row)
         })
     }
+
+    /// Multiplies each entry of a flat list by the figures of both things.
+    pub fn multiply(self, flat: &mut [f64], by: &[f64]) {
+        let (mut rest, mut by) = (flat, by);
+        while let Some((own, others)) = by.split_first() {
+            let Some((row, behind)) = rest.split_at_mut_checked(others.len()) else { break };
+            row.iter_mut().zip(others).for_each(|(entry, other)| *entry *= own * other);
+            (rest, by) = (behind, others);
+        }
+    }
 }

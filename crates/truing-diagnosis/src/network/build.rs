@@ -92,6 +92,7 @@ impl Draft {
             requires: draft.requires.clone(),
             leak,
             links: self.links(check, draft, &leak)?,
+            sight: OnceLock::new(),
         };
         self.needs(check, &row)?;
         self.reachable(check, &row)?;

@@ -18,7 +18,9 @@ pub use error::{NetworkError, Place};
 
 use crate::index::{Band, Check, Fault, Hypothesis, Part, Setup, State};
 use crate::next::Grounds;
+use crate::sight::Sight;
 use crate::spread::{Bands, Spread, even, slipped};
+use crate::triangle::Triangle;
 
 /// A sound network. It is made by [`Draft::build`] alone and never changes.
 #[derive(Clone, Debug)]
@@ -58,6 +60,8 @@ pub(crate) struct CheckRow {
     pub leak: Spread,
     /// The faults that touch it, sorted.
     pub links: Vec<Link>,
+    /// What is read off it, once it was asked for.
+    pub sight: OnceLock<Sight>,
 }
 
 #[derive(Clone, Debug)]
@@ -96,6 +100,14 @@ impl Network {
         self.grounds.get_or_init(|| Grounds::whole(self, pairs)).as_ref()
     }
 
+    /// What is read off a check under all faults; `None` for a check that isn't there.
+    pub(crate) fn sight(&self, check: Check) -> Option<&Sight> {
+        let row = self.checks.get(check.0)?;
+        let pairs = self.max_faults == MaxFaults::Two;
+        let triangle = Triangle(if pairs { self.faults.len() } else { 0 });
+        Some(row.sight.get_or_init(|| Sight::of(row, |fault| Some(fault.0), triangle)))
+    }
+
     /// How many faults there are.
     #[must_use]
     pub fn faults(&self) -> usize {
@@ -118,6 +130,12 @@ impl Network {
     #[must_use]
     pub fn bands(&self, check: Check) -> Option<usize> {
         self.checks.get(check.0).map(|row| row.bands)
+    }
+
+    /// The chance that a reading of a check says nothing at all; `None` for a check that isn't there.
+    #[must_use]
+    pub fn slip(&self, check: Check) -> Option<f64> {
+        self.checks.get(check.0).map(|row| row.slip)
     }
 
     /// How many faults at once are supposed.

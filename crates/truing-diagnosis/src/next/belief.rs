@@ -1,12 +1,12 @@
 //! What is held of the suspects, now or after a measurement that might be made.
 
-use super::sight::{On, View, WIDEST};
 use super::suspects::Suspects;
 use crate::MAX_BANDS;
 use crate::cure::Cures;
 use crate::index::{Check, Hypothesis};
 use crate::posterior::Posterior;
-use crate::spread::{Bands, count, entropy};
+use crate::sight::{On, View, WIDEST};
+use crate::spread::{Bands, count, entropy, sum};
 use crate::triangle::Triangle;
 
 /// Probabilities over the suspects' hypotheses, with the sums that are asked for again and again.
@@ -204,15 +204,4 @@ impl Belief {
         out.scale(chance);
         Some((chance, out))
     }
-}
-
-/// A sum in four strands, none of which waits for the others.
-fn sum(list: &[f64]) -> f64 {
-    let mut strands = [0.0; 4];
-    let chunks = list.chunks_exact(4);
-    let rest: f64 = chunks.remainder().iter().sum();
-    for chunk in chunks {
-        strands.iter_mut().zip(chunk).for_each(|(strand, p)| *strand += p);
-    }
-    strands.iter().sum::<f64>() + rest
 }

@@ -2,8 +2,8 @@
 //! apart by counts for nothing.
 
 use super::belief::{Belief, Forecast};
-use super::sight::View;
 use super::suspects::Suspects;
+use crate::sight::View;
 use crate::spread::{Bands, count};
 
 /// No one row: hypotheses of the cure differ in what is read under them.

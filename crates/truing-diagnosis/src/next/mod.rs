@@ -11,7 +11,6 @@ mod look_ahead;
 mod outlay;
 mod progress;
 mod rank;
-mod sight;
 mod suspects;
 
 use serde::Serialize;

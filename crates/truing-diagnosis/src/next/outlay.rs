@@ -6,12 +6,12 @@
 //! cheaper.
 
 use super::belief::{Belief, Forecast};
-use super::sight::View;
 use super::suspects::Suspects;
 use crate::MAX_BANDS;
 use crate::index::Part;
 use crate::network::RepairCosts;
 use crate::repair_order::Step;
+use crate::sight::View;
 use crate::spread::Bands;
 use crate::triangle::Triangle;
 

@@ -2,19 +2,19 @@
 
 use std::borrow::Cow;
 
-use super::sight::{Sight, View};
 use crate::CHOICE_FAULTS;
 use crate::cure::Cures;
 use crate::index::{Check, Fault, Part};
 use crate::network::Network;
 use crate::posterior::{Paired, Posterior};
+use crate::sight::{Sight, View};
 use crate::triangle::Triangle;
 
 /// What no reading changes of a choice over some faults.
 #[derive(Clone, Debug)]
 pub(crate) struct Grounds {
     pub cures: Cures,
-    /// Of each check.
+    /// Of each check; none where all faults are chosen over, of which the network keeps them.
     sights: Vec<Sight>,
     /// The places of the faults whose repair replaces a part, by part.
     with_part: Vec<Vec<usize>>,
@@ -26,17 +26,21 @@ impl Grounds {
     /// Over all faults of a network; nothing where there are too many for that.
     pub fn whole(network: &Network, pairs: bool) -> Option<Self> {
         let faults: Vec<Fault> = (0..network.faults()).map(Fault).collect();
-        (faults.len() <= CHOICE_FAULTS).then(|| Self::over(network, &faults, pairs))
+        (faults.len() <= CHOICE_FAULTS).then(|| Self::without_sights(network, &faults, pairs))
     }
 
     fn over(network: &Network, faults: &[Fault], pairs: bool) -> Self {
-        let mut places = vec![None; network.faults()];
+        let place = |fault: Fault| faults.binary_search(&fault).ok();
+        let triangle = Triangle(if pairs { faults.len() } else { 0 });
+        let rows = network.checks.iter();
+        let sights = rows.map(|row| Sight::of(row, place, triangle)).collect();
+        Self { sights, ..Self::without_sights(network, faults, pairs) }
+    }
+
+    fn without_sights(network: &Network, faults: &[Fault], pairs: bool) -> Self {
         let mut with_part: Vec<Vec<usize>> = vec![Vec::new(); network.parts()];
         let mut parts = Vec::new();
         for (place, fault) in faults.iter().enumerate() {
-            if let Some(slot) = places.get_mut(fault.0) {
-                *slot = Some(place);
-            }
             for part in network.parts_of(*fault) {
                 parts.push((place, part.0));
                 if let Some(list) = with_part.get_mut(part.0) {
@@ -44,13 +48,8 @@ impl Grounds {
                 }
             }
         }
-        let triangle = Triangle(if pairs { faults.len() } else { 0 });
-        Self {
-            cures: Cures::of(faults.iter().map(|fault| network.parts_of(*fault)), pairs),
-            sights: network.checks.iter().map(|row| Sight::of(row, &places, triangle)).collect(),
-            with_part,
-            parts,
-        }
+        let cures = Cures::of(faults.iter().map(|fault| network.parts_of(*fault)), pairs);
+        Self { cures, sights: Vec::new(), with_part, parts }
     }
 }
 
@@ -86,7 +85,11 @@ impl<'n> Suspects<'n> {
 
     pub fn check(&self, check: Check) -> Option<View<'_>> {
         let row = self.network.checks.get(check.0)?;
-        Some(View { row, sight: self.grounds.sights.get(check.0)? })
+        let sight = match self.grounds.sights.get(check.0) {
+            Some(sight) => sight,
+            None => self.network.sight(check)?,
+        };
+        Some(View { row, sight })
     }
 
     /// The places of the faults whose repair replaces a part.

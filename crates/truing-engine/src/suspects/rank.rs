@@ -1,5 +1,7 @@
 //! From a posterior to what can be said of it.
 
+use std::collections::BTreeMap;
+
 use truing_diagnosis::{
     Advice, Cure, Evidence, EvidenceError, Explanation, Hypothesis, Next, NotUsed, PairScope, Part,
     Posterior, RepairPlan, Situation, Step, StopRules,
@@ -121,23 +123,34 @@ impl Basis<'_> {
     }
 
     fn cures(&self) -> Vec<CureRanked> {
-        let faults = self.faults();
         let single = &self.networks.single;
+        let mut cured: BTreeMap<&[Part], Vec<FaultRanked>> = BTreeMap::new();
+        for of in self.faults() {
+            let fault = truing_diagnosis::Fault(of.fault.0 as usize);
+            cured.entry(single.parts_of(fault)).or_default().push(of);
+        }
         let cures = self.posterior.cures(single).into_iter();
         cures
             .map(|(cure, probability)| CureRanked {
                 remedy: self.remedy(&cure),
                 probability,
-                faults: faults
-                    .iter()
-                    .filter(|of| {
-                        let fault = truing_diagnosis::Fault(of.fault.0 as usize);
-                        single.cure(Hypothesis::Single(fault)) == cure
-                    })
-                    .copied()
-                    .collect(),
+                faults: match &cure {
+                    Cure::Replace(parts) => cured.remove(parts.as_slice()).unwrap_or_default(),
+                    Cure::Nothing | Cure::Unknown => Vec::new(),
+                },
             })
             .collect()
+    }
+
+    /// Whether a cure is that of a hypothesis.
+    fn is_cure_of(&self, cure: &Cure, hypothesis: Hypothesis) -> bool {
+        match (hypothesis, cure) {
+            (Hypothesis::Single(fault), Cure::Replace(parts)) => {
+                self.networks.single.parts_of(fault) == parts.as_slice()
+            }
+            (Hypothesis::Single(_), _) => false,
+            _ => self.networks.single.cure(hypothesis) == *cure,
+        }
     }
 
     fn remedy(&self, cure: &Cure) -> Remedy {
@@ -191,10 +204,10 @@ impl Basis<'_> {
                 _ => Some((h, p)),
             })
         };
-        let (leader, _) = likeliest(&|h| single.cure(h) == cure)?;
+        let (leader, _) = likeliest(&|h| self.is_cure_of(&cure, h))?;
         // What is not listed tells nothing of what it would show: it is the rival only in earnest.
         let foreign = self.posterior.probability(Hypothesis::Other) >= IN_EARNEST;
-        let other = |h| single.cure(h) != cure && (foreign || h != Hypothesis::Other);
+        let other = |h| !self.is_cure_of(&cure, h) && (foreign || h != Hypothesis::Other);
         let (rival, _) = likeliest(&other).filter(|(_, p)| *p > 0.0)?;
         let found = single.weigh(self.posterior, self.evidence, leader, rival)?;
         let told = found.contributions.iter().filter(|of| self.was_read(of.check));

@@ -3,6 +3,7 @@
 use std::ops::Deref;
 
 use crate::MAX_BANDS;
+use crate::index::Fault;
 use crate::network::CheckRow;
 use crate::spread::{Bands, count, entropy, slipped};
 use crate::triangle::Triangle;
@@ -41,12 +42,10 @@ pub(crate) struct On {
 }
 
 impl Sight {
-    /// `places` has the place of each fault that is a suspect, `triangle` the pairs of suspects.
-    pub fn of(row: &CheckRow, places: &[Option<usize>], triangle: Triangle) -> Self {
-        let on = row.links.iter().enumerate().filter_map(|(link, of)| {
-            let place = places.get(of.fault.0).copied().flatten()?;
-            Some(On { place, link })
-        });
+    /// `place` gives that of a fault that is a suspect, `triangle` has the pairs of suspects.
+    pub fn of(row: &CheckRow, place: impl Fn(Fault) -> Option<usize>, triangle: Triangle) -> Self {
+        let on = row.links.iter().enumerate();
+        let on = on.filter_map(|(link, of)| Some(On { place: place(of.fault)?, link }));
         let on: Vec<On> = on.collect();
         let (width, mut table) = (row.bands + 1, Vec::new());
         let mut keep = |chance: &Bands| table.extend(figures(chance, row).iter().take(width));
