@@ -30,6 +30,7 @@ fn meter() -> MeterUse {
         step: Some(0.01),
         accuracy: Some(LimitOfError { sums: vec![terms] }),
         accuracy_printed: None,
+        capture: None,
         band: None,
     };
     let function = MeterFunction {

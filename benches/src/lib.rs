@@ -1,6 +1,8 @@
 //! Inputs that the benches share. They are made here, from the project's own specs and from a
 //! small generator, so that a bench measures the same thing whoever runs it.
 
+pub mod machine;
+
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 

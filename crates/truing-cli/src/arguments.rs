@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use truing::model::Learned;
+
 use crate::simulation::trials;
 
 const STATUS_HELP: &str = "\
@@ -124,6 +126,22 @@ Exit status:
   1  one does, or some ways through one were not followed
   2  the spec or the call is in error";
 
+const LEARN_HELP: &str = "\
+Examples:
+  truing learn hauler.truing jobs
+  truing learn hauler.truing jobs/2026 monday.toml --equivalent 50 -o hauler-learned.truing
+
+A job counts where its repair is proven under this spec, once whichever files it stands in. Where its
+repairs mend several faults, it is shared out by how probable each of them was. A job that was judged
+by another edition is read again under this one, and refused by name where it cannot be. The counts go into
+a library of their own, which the spec takes up with `use`; the spec is never changed. They are
+always weighed with the author's own word: give all jobs, not only the new ones.
+
+Exit status:
+  0  every job was read: it counts, or it says why it does not
+  2  the spec or the call is in error, or the file cannot be written
+  3  a job was refused, or none counts";
+
 const CALC_HELP: &str = "\
 Examples:
   truing calc '34 N.m in lbf.ft'
@@ -215,6 +233,9 @@ pub enum Command {
     /// Say where a job stands in a written procedure, and what comes next
     #[command(after_help = WALK_HELP)]
     Walk(WalkArguments),
+    /// Learn from proven jobs how often each fault of a spec is the cause
+    #[command(after_help = LEARN_HELP)]
+    Learn(LearnArguments),
     /// Study what a spec is good for, before anyone measures
     Study(StudyArguments),
     /// Work out or convert a quantity
@@ -440,6 +461,31 @@ pub struct ReportArguments {
     /// Judge a sheet by this edition of the spec though it says that it was judged by another
     #[arg(long)]
     pub this_edition: bool,
+}
+
+/// `truing learn`
+#[derive(Debug, Args)]
+pub struct LearnArguments {
+    /// The spec
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// Jobs: sheets, journals, or folders of them
+    #[arg(value_name = "JOBS", required = true)]
+    pub jobs: Vec<PathBuf>,
+    /// The author's word counts as so many jobs
+    #[arg(long, value_name = "JOBS", default_value_t = Learned::AUTHOR_JOBS, value_parser = jobs)]
+    pub equivalent: f64,
+    /// Write the counts into this library, `NAME.truing`
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// A number of jobs, above nought.
+fn jobs(text: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(jobs) if jobs > 0.0 && jobs <= 1e6 => Ok(jobs),
+        _ => Err("a number of jobs, above 0 and not above 1000000".to_owned()),
+    }
 }
 
 /// `truing study`

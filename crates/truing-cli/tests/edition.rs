@@ -1,6 +1,11 @@
 //! Sheets that were judged by another edition of the spec, or by another text of it.
 
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test that panics has failed")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test that panics has failed"
+)]
 #![allow(dead_code, reason = "each test file takes from `call` what it needs")]
 
 mod call;
@@ -16,7 +21,7 @@ const JUDGED: &str = "\n[[judged]]\ncheck = \"charged\"\nlimit = \"min 12.6 V\"\
 
 fn shop(head: &str, tail: &str) -> Shop {
     let shop = Shop::with_trike();
-    shop.write("job.toml", &format!("version = 2\n{head}{READINGS}{tail}"));
+    shop.write("job.toml", format!("version = 2\n{head}{READINGS}{tail}"));
     shop
 }
 
@@ -53,6 +58,18 @@ fn a_sheet_that_lists_no_limits_says_that_the_changes_are_not_known() {
 }
 
 #[test]
+fn a_check_that_was_not_taken_is_no_limit_that_changed() {
+    let shop = shop(
+        "edition = \"2025-03\"\n",
+        "[[judged]]\ncheck = \"charged\"\nlimit = \"min 12.4 V\"\n",
+    );
+    let sheet = shop.read("job.toml").replace("to_ground = \"OL on 60 Mohm\"\n", "");
+    shop.write("job.toml", sheet);
+    let called = shop.call(&["assess", "trike.truing", "job.toml"]).exits(2);
+    assert!(called.err.contains("no limit of its readings changed"), "{}", called.err);
+}
+
+#[test]
 fn a_job_is_judged_anew_where_that_is_asked_for_and_the_report_says_so() {
     let shop = shop("edition = \"2025-03\"\n", JUDGED);
     let call = ["assess", "trike.truing", "job.toml", "--this-edition"];
@@ -74,7 +91,7 @@ fn a_job_is_judged_anew_where_that_is_asked_for_and_the_report_says_so() {
 fn readings_that_a_newer_edition_does_not_know_do_not_hide_that_it_is_one() {
     let shop = shop("edition = \"2025-03\"\n", JUDGED);
     let text = TRIKE.replace("connector", "plug");
-    shop.write("trike.truing", &text);
+    shop.write("trike.truing", text);
     let called = shop.call(&["assess", "trike.truing", "job.toml"]).exits(2);
     assert!(called.err.starts_with("error[edition-mismatch]"), "{}", called.err);
     assert!(called.err.contains("error[unknown-reading]"), "{}", called.err);
@@ -89,13 +106,13 @@ fn the_same_edition_with_another_text_is_judged_and_minded() {
         .call(&["assess", "trike.truing", "job.toml", "--format", "json"])
         .document("truing-findings");
     assert_eq!(json["sheets"][0]["standing"]["standing"], "same");
-    shop.write("trike.truing", &TRIKE.replace("min 12.4 V", "min 12.3 V"));
+    shop.write("trike.truing", TRIKE.replace("min 12.4 V", "min 12.3 V"));
     let out =
         shop.call(&["assess", "trike.truing", "job.toml"]).out.replace("\n             ", " ");
     assert!(out.contains("  Mind       the text of the spec"), "{out}");
     assert!(out.contains("charged was min 12.6 V, is min 12.3 V."), "{out}");
     // Ends of lines are no other text.
-    shop.write("trike.truing", &TRIKE.replace('\n', "\r\n"));
+    shop.write("trike.truing", TRIKE.replace('\n', "\r\n"));
     let json = shop
         .call(&["assess", "trike.truing", "job.toml", "--format", "json"])
         .document("truing-findings");

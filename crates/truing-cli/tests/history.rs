@@ -1,6 +1,11 @@
 //! `truing history`. Jobs, machines and readings are invented.
 
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test that panics has failed")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test that panics has failed"
+)]
 #![allow(dead_code, reason = "each test file takes from `call` what it needs")]
 
 mod call;

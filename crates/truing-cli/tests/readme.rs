@@ -81,6 +81,19 @@ fn the_job_sheet_is_one_for_the_spec() {
 }
 
 #[test]
+fn the_record_of_a_job_is_one_for_the_demo() {
+    let records: Vec<Block> =
+        page_blocks("toml").into_iter().filter(|block| block.text.contains("shows = ")).collect();
+    let [record] = records.as_slice() else { panic!("{} records on the page", records.len()) };
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = folder.path().join("job.toml");
+    std::fs::write(&sheet, &record.text).unwrap();
+    let spec = "specs/demo/ostrevik-hauler-680.truing";
+    let output = truing(&["assess", spec, sheet.to_str().unwrap()], &place::root());
+    assert_eq!(output.status.code(), Some(3), "{}", text(&output));
+}
+
+#[test]
 fn the_spec_checks_and_its_broken_twin_is_refused_as_shown() {
     let spec = page_blocks("truing").into_iter().next().unwrap().text;
     let lines = spec.lines().filter(|line| !line.trim().is_empty()).count();

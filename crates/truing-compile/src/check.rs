@@ -49,6 +49,7 @@ impl Context<'_> {
         body::bands(self);
         body::faults(self);
         body::fixes(self);
+        body::learned(self);
         body::procedures(self);
     }
 

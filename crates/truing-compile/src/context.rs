@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use truing_syntax::tree::{
     CaseDecl, CautionDecl, CheckDecl, ConstantDecl, DerivedDecl, FaultDecl, FixDecl,
-    InstrumentDecl, KindName, LimitDecl, Name, ObservationDecl, ProcedureDecl, PropertyDecl,
-    ReadingDecl, ReadingMember, SourceDecl, SpecDecl, StateDecl, Text, UnitText,
+    InstrumentDecl, KindName, LearnedDecl, LimitDecl, Name, ObservationDecl, ProcedureDecl,
+    PropertyDecl, ReadingDecl, ReadingMember, SourceDecl, SpecDecl, StateDecl, Text, UnitText,
 };
 use truing_syntax::{Diagnostic, Severity, Span};
 use truing_units::{Catalogue, Kind, Unit};
@@ -194,6 +194,8 @@ pub(crate) struct Context<'a> {
     pub checks: Vec<CheckItem<'a>>,
     pub faults: Vec<(&'a FaultDecl, FamilyRef)>,
     pub fixes: Vec<&'a FixDecl>,
+    /// What was learned, of all files.
+    pub learned: Vec<&'a LearnedDecl>,
     pub procedures: Vec<&'a ProcedureDecl>,
     /// What the bodies of checks, faults, fixes and procedures say, once it is known.
     pub bodies: Bodies,

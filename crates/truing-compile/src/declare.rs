@@ -63,6 +63,7 @@ fn empty(files: &Files) -> Context<'_> {
         checks: Vec::new(),
         faults: Vec::new(),
         fixes: Vec::new(),
+        learned: Vec::new(),
         procedures: Vec::new(),
         bodies: Bodies::default(),
         instruments: Vec::new(),
@@ -227,6 +228,7 @@ impl<'a> Declare<'a> {
                     self.cx.fixes.push(decl);
                 }
             }
+            ItemKind::Learned(decl) => self.cx.learned.push(decl),
             ItemKind::Procedure(decl) => {
                 if self.name(Sort::Procedure, self.cx.procedures.len(), &decl.name) {
                     self.cx.procedures.push(decl);

@@ -11,7 +11,7 @@ mod support;
 
 use support::{Specs, findings, root, slugs, spec};
 use truing_compile::Session;
-use truing_model::{CheckBand as B, Effect, Expectation, LogicNode, Spec, Step, Taken};
+use truing_model::{Beside, CheckBand as B, Effect, Expectation, LogicNode, Spec, Step, Taken};
 use truing_syntax::Sources;
 
 /// What readings, limits and checks the tests need; the figures are invented.
@@ -119,16 +119,47 @@ fn bands_leak_and_slip_are_said_or_usual() {
     );
     let bands = |label: &str| spec.bands_of(spec.check_labelled(label).unwrap()).unwrap();
     assert_eq!(bands("charges").order, [B::Ok, B::High, B::Low]);
-    assert_eq!((bands("charges").leak, bands("charges").slip), (0.02, 0.02));
+    assert_eq!((bands("charges").leak.clone(), bands("charges").slip), (vec![0.01, 0.01], 0.02));
     assert_eq!(bands("high_shows").order, [B::Ok, B::Low, B::High]);
-    assert_eq!((bands("high_shows").leak, bands("high_shows").slip), (0.05, 0.005));
+    assert_eq!(
+        (bands("high_shows").leak.clone(), bands("high_shows").slip),
+        (vec![0.025, 0.025], 0.005)
+    );
     // Those that are not named come before those that are.
     assert_eq!(bands("worn_shows").order, [B::Ok, B::High, B::Worn]);
-    assert_eq!(bands("worn_shows").leak, 0.0);
+    assert_eq!(bands("worn_shows").leaks(), 0.0);
     assert_eq!(bands("sound").order, [B::Ok, B::Fail]);
     assert_eq!(spec.bands.len(), spec.checks.len());
     let charges = spec.check_labelled("charges").unwrap();
     assert_eq!(spec.prerequisites(charges), [spec.check_labelled("charged").unwrap()]);
+}
+
+/// A leak by band stands beside the bands in their order; what a rule has not is left out of it.
+#[test]
+fn a_leak_is_said_in_all_or_by_band() {
+    let spec = with(
+        r#"check first "Voltage" : running within charging { leak high 1 %, low 3 % }
+        check turned "Voltage" : running within charging { leak high 1 %, low 3 %  bands low, high }
+        check one "Voltage" : running within charging { leak low 3 % }"#,
+    );
+    let leak =
+        |label: &str| spec.bands_of(spec.check_labelled(label).unwrap()).unwrap().leak.clone();
+    assert_eq!(leak("first"), [0.01, 0.03]);
+    assert_eq!(leak("turned"), [0.03, 0.01]);
+    assert_eq!(leak("one"), [0.0, 0.03]);
+}
+
+#[test]
+fn what_stands_beside_the_faults_is_said_or_usual() {
+    let beside = |line: &str| {
+        let text = format!("spec demo \"Demonstration\" {{ edition \"1\" {line} }}\n{READ}");
+        let mut sources = Sources::new();
+        let file = sources.add("demo.truing", text.as_str());
+        truing_compile::check(&mut sources, file, &truing_compile::NoLibrary).spec.unwrap().beside
+    };
+    assert_eq!(beside(""), Beside { none: Beside::NONE, other: Beside::OTHER });
+    let said = beside("odds none 4 of 1000  odds other 0 of 1");
+    assert_eq!(said, Beside { none: 0.004, other: 0.0 });
 }
 
 #[test]

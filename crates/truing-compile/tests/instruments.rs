@@ -11,8 +11,8 @@ mod support;
 
 use support::{findings, slugs, spec};
 use truing_model::{
-    Circuit, CommonParts, ErrorTerms, Instrument, Leads, MeterFunction, NumberNode, SlotId, Spec,
-    Technique, Validity,
+    Circuit, CommonParts, ErrorTerms, Instrument, Leads, LimitOfError, MeterFunction, NumberNode,
+    SlotId, Spec, Technique, Validity,
 };
 use truing_units::{Exact, Kind};
 
@@ -50,6 +50,25 @@ fn a_limit_of_error_is_in_coherent_units() {
     assert!((sum.counts - 0.0003).abs() < 1e-15); // 3 steps of 0.1 mV
     let sum = volts.ranges[1].accuracy.as_ref().unwrap().sums[0];
     assert_eq!(sum, ErrorTerms { reading: 0.008, counts: 0.001, span: 0.0, absolute: 0.002 });
+}
+
+#[test]
+fn what_capture_adds_is_told_on_each_range() {
+    let volts = function(
+        "measures dc_voltage {
+            capture 1 % + 10 counts or 2 % of span
+            range 6 V  step 0.001 V accuracy 0.5 % + 2 counts
+            range 60 V step 0.01 V  accuracy 0.5 % + 2 counts
+        }",
+    );
+    assert!(volts.captures());
+    let counts = ErrorTerms { reading: 0.01, counts: 0.1, ..ErrorTerms::default() };
+    let span = ErrorTerms { span: 1.2, ..ErrorTerms::default() };
+    assert_eq!(volts.ranges[1].capture, Some(LimitOfError { sums: vec![counts, span] }));
+    let sum = volts.ranges[0].capture.as_ref().unwrap().sums[0];
+    assert!((sum.counts - 0.01).abs() < 1e-15); // 10 steps of 1 mV
+    let silent = function("measures dc_voltage { range 6 V step 0.001 V accuracy 0.5 % }");
+    assert!(!silent.captures());
 }
 
 #[test]

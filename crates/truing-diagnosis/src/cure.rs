@@ -1,11 +1,12 @@
 //! What would have to be replaced: hypotheses with the same cure needn't be told apart.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 
 use crate::index::{Hypothesis, Part};
 use crate::network::Network;
+use crate::triangle::Triangle;
 
 /// What sets the machine right under a hypothesis.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -49,34 +50,8 @@ pub(crate) struct Cures {
     pub pair: Vec<u32>,
     /// No two hypotheses share a cure.
     pub distinct: bool,
-    /// By part: the cures that it belongs to.
-    pub with_part: Vec<Vec<Membership>>,
-    /// By cure.
-    brief: Vec<Brief>,
-}
-
-/// The first parts of a cure, side by side with those of the next: most cures have one or two.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Brief {
-    pub first: Option<u32>,
-    pub second: Option<u32>,
-    /// There are more than these.
-    pub more: bool,
-}
-
-impl Brief {
-    fn of(parts: &[Part]) -> Self {
-        let at = |at: usize| parts.get(at).map(|part| u32::try_from(part.0).unwrap_or(u32::MAX));
-        Self { first: at(0), second: at(1), more: parts.len() > 2 }
-    }
-}
-
-/// A cure that a part belongs to, laid out so that most are passed over at a glance.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Membership {
-    pub cure: u32,
-    /// Another part of the cure, or the part itself, where it is the only one.
-    pub beside: u32,
+    /// By cure: how many hypotheses ask for it.
+    pub hypotheses: Vec<u32>,
 }
 
 impl Cures {
@@ -88,25 +63,32 @@ impl Cures {
     pub fn of<'a>(parts: impl Iterator<Item = &'a [Part]>, pairs: bool) -> Self {
         let mut numbers = Numbers::default();
         let faults: Vec<&[Part]> = parts.collect();
-        let classes: Vec<u32> = faults.iter().map(|set| numbers.of(set.to_vec())).collect();
-        let mut pair = Vec::new();
+        let single: Vec<u32> = faults.iter().map(|set| numbers.of(set.to_vec())).collect();
+        let mut pair = Vec::with_capacity(Triangle(if pairs { faults.len() } else { 0 }).len());
         // Faults with the same parts are met again and again: their unions are looked up.
-        let mut unions: BTreeMap<(u32, u32), u32> = BTreeMap::new();
-        if pairs {
-            for (at, (a, ka)) in faults.iter().zip(&classes).enumerate() {
-                for (b, kb) in faults.iter().zip(&classes).skip(at + 1) {
-                    let key = (*ka.min(kb), *ka.max(kb));
-                    pair.push(*unions.entry(key).or_insert_with(|| numbers.of(union(a, b))));
-                }
-            }
+        let classes = numbers.sets.len();
+        let mut unions = vec![None; if pairs { classes * classes } else { 0 }];
+        for (a, b) in Triangle(if pairs { faults.len() } else { 0 }).pairs() {
+            let (Some(one), Some(two)) = (faults.get(a), faults.get(b)) else { continue };
+            let class = |at: usize| single.get(at).map_or(0, |number| *number as usize - FIRST);
+            let known = unions.get_mut(class(a) * classes + class(b));
+            let mut union = || numbers.of(union(one, two));
+            pair.push(match known {
+                Some(known) => *known.get_or_insert_with(union),
+                None => union(),
+            });
         }
-        let distinct = numbers.sets.len() == faults.len() + pair.len();
-        let with_part = with_part(&numbers.sets);
-        let mut brief = vec![Brief::default(); 2];
-        brief.extend(numbers.sets.iter().map(|set| Brief::of(set)));
         let mut sets = vec![Cure::Nothing, Cure::Unknown];
         sets.extend(numbers.sets.into_iter().map(Cure::Replace));
-        Self { sets, single: classes, pair, distinct, with_part, brief }
+        let mut hypotheses = vec![0; sets.len()];
+        let named = [Self::NOTHING, Self::UNKNOWN].into_iter();
+        for number in named.chain(single.iter().chain(&pair).map(|number| *number as usize)) {
+            if let Some(count) = hypotheses.get_mut(number) {
+                *count += 1;
+            }
+        }
+        let distinct = hypotheses.iter().all(|count| *count <= 1);
+        Self { sets, single, pair, distinct, hypotheses }
     }
 
     pub fn len(&self) -> usize {
@@ -117,53 +99,27 @@ impl Cures {
         self.sets.get(number).unwrap_or(&Cure::Unknown)
     }
 
-    pub fn brief(&self, number: u32) -> Brief {
-        self.brief.get(number as usize).copied().unwrap_or_default()
-    }
-
-    /// Its parts; none of "nothing" and "unknown".
-    pub fn parts(&self, number: u32) -> &[Part] {
-        match self.sets.get(number as usize) {
-            Some(Cure::Replace(parts)) => parts,
-            _ => &[],
-        }
-    }
-
     pub fn iter(&self) -> impl Iterator<Item = &Cure> + Clone {
         self.sets.iter()
     }
 }
 
-fn with_part(sets: &[Vec<Part>]) -> Vec<Vec<Membership>> {
-    let mut out: Vec<Vec<Membership>> = Vec::new();
-    for (cure, set) in (2..).zip(sets) {
-        for part in set {
-            let beside = set.iter().find(|other| *other != part).unwrap_or(part).0;
-            let beside = u32::try_from(beside).unwrap_or(u32::MAX);
-            if out.len() <= part.0 {
-                out.resize(part.0 + 1, Vec::new());
-            }
-            if let Some(list) = out.get_mut(part.0) {
-                list.push(Membership { cure, beside });
-            }
-        }
-    }
-    out
-}
+/// The number of the first cure that replaces parts, behind "nothing" and "unknown".
+const FIRST: usize = 2;
 
 #[derive(Default)]
 struct Numbers {
-    known: BTreeMap<Vec<Part>, u32>,
+    known: HashMap<Vec<Part>, u32>,
     sets: Vec<Vec<Part>>,
 }
 
 impl Numbers {
-    /// 0 and 1 are taken by "nothing" and "unknown".
+    /// From [`FIRST`] on, in the order in which they are met.
     fn of(&mut self, set: Vec<Part>) -> u32 {
         if let Some(number) = self.known.get(&set) {
             return *number;
         }
-        let number = u32::try_from(self.sets.len() + 2).unwrap_or(u32::MAX);
+        let number = u32::try_from(self.sets.len() + FIRST).unwrap_or(u32::MAX);
         self.sets.push(set.clone());
         self.known.insert(set, number);
         number

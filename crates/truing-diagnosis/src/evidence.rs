@@ -140,9 +140,11 @@ pub(crate) fn standing(
         }
     }
     let mut standing = vec![Standing::Unmeasured; network.checks()];
-    for check in &network.by_need {
-        let Some(likelihood) = evidence.of(*check) else { continue };
-        let barred = bar(network, &standing, *check);
+    // Each after those that it requires.
+    let mut read: Vec<(Check, &Likelihood)> = evidence.iter().collect();
+    read.sort_unstable_by_key(|(check, _)| network.turn.get(check.0));
+    for (check, likelihood) in read {
+        let barred = bar(network, &standing, check);
         if let Some(slot) = standing.get_mut(check.0) {
             *slot = barred.map_or_else(|| observed(likelihood), Standing::NotUsed);
         }

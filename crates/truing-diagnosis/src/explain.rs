@@ -158,7 +158,7 @@ impl Network {
         rival: Hypothesis,
     ) -> Option<Contribution> {
         let row = self.checks.get(check.0)?;
-        let (weight, _) = likelihood.slipped(row.slip);
+        let weight = likelihood.slipped(row.slip);
         let of = |hypothesis| dot(&weight, &row.bands_under(hypothesis));
         let decibans = decibans(of(leader), of(rival));
         let seen = likelihood.likeliest();

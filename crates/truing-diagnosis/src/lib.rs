@@ -5,8 +5,8 @@
 //! are enumerated; each is weighed by the odds of its faults and by what every reading says of it.
 //! Nothing is sampled and nothing pruned, save where a documented cap says so and the result with
 //! it. Read in this order: `index`, `network` (a [`Draft`] becomes a [`Network`]), `spread` (how
-//! causes combine), `likelihood` (what a reading says), `evidence` (which readings count), `weigh`
-//! and `posterior`, `cure` (what would have to be replaced), `next` (what to measure, when to stop),
+//! causes combine), `likelihood` (what a reading says), `evidence` (which readings count), `sight` (what is
+//! read off a check), `plain`, `weigh` and `posterior`, `cure` (what would have to be replaced), `next` (what to measure, when to stop),
 //! `repair_order`, `explain`, `repair` (after it: proven good or not). Apart from a job: `learn`,
 //! `testability`, `strategy`, `capacity`, `policy`, `hitting_sets`.
 //!
@@ -45,9 +45,11 @@ mod likelihood;
 mod network;
 mod next;
 mod policy;
+mod plain;
 mod posterior;
 mod repair;
 mod repair_order;
+mod sight;
 mod spread;
 mod strategy;
 mod testability;

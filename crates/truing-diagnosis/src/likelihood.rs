@@ -137,18 +137,22 @@ impl Likelihood {
         best.0
     }
 
+    /// The greatest weight.
+    pub(crate) fn most(&self) -> f64 {
+        self.0.iter().copied().fold(0.0, f64::max)
+    }
+
     /// Mixed with the check's slip, so that one slipped probe can't make the truth impossible:
-    /// `(1 - s) weight + (s / bands) sum of weights`. Scaled so that the greatest weight is 1; the
-    /// second figure is the logarithm of what was divided by.
-    pub(crate) fn slipped(&self, slip: f64) -> (Bands, f64) {
-        let most = self.0.iter().copied().fold(0.0, f64::max);
+    /// `(1 - s) weight + (s / bands) sum of weights`. Scaled so that the greatest weight is 1.
+    pub(crate) fn slipped(&self, slip: f64) -> Bands {
+        let most = self.most();
         let mut out = [0.0; MAX_BANDS];
         let sum: f64 = self.0.iter().map(|w| w / most).sum();
         let floor = slip / count(self.0.len()) * sum;
         for (o, w) in out.iter_mut().zip(&self.0) {
             *o = (1.0 - slip) * (w / most) + floor;
         }
-        (out, libm::log(most))
+        out
     }
 }
 

@@ -172,7 +172,8 @@ impl Posterior {
     #[must_use]
     pub fn cures(&self, network: &Network) -> Vec<(Cure, f64)> {
         let mut sums: BTreeMap<Cure, f64> = BTreeMap::new();
-        if let Some(cures) = network.cures.as_ref().filter(|c| c.pair.len() >= self.pair.len()) {
+        let cures = network.grounds().map(|grounds| &grounds.cures);
+        if let Some(cures) = cures.filter(|cures| cures.pair.len() >= self.pair.len()) {
             sums.extend(cures.iter().cloned().zip(self.cure_sums(cures)));
         } else {
             for (hypothesis, p) in self.iter().filter(|(_, p)| *p > 0.0) {

@@ -65,6 +65,17 @@ pub(crate) fn dot(a: &Bands, b: &Bands) -> f64 {
     a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
+/// A sum in four strands, none of which waits for the others.
+pub(crate) fn sum(list: &[f64]) -> f64 {
+    let mut strands = [0.0; 4];
+    let chunks = list.chunks_exact(4);
+    let rest: f64 = chunks.remainder().iter().sum();
+    for chunk in chunks {
+        strands.iter_mut().zip(chunk).for_each(|(strand, p)| *strand += p);
+    }
+    strands.iter().sum::<f64>() + rest
+}
+
 /// Entropy of a distribution, in bits.
 pub(crate) fn entropy(chance: &Bands) -> f64 {
     chance.iter().filter(|p| **p > 0.0).map(|p| -p * libm::log2(*p)).sum()

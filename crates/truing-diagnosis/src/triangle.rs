@@ -30,11 +30,26 @@ impl Triangle {
         (0..self.0).flat_map(move |a| (a + 1..self.0).map(move |b| (a, b)))
     }
 
+    /// Where `(0, b)`, `(1, b)` … `(b-1, b)` stand.
+    pub fn column(self, b: usize) -> impl Iterator<Item = usize> {
+        (0..b.min(self.0)).map(move |a| self.at(a, b))
+    }
+
     /// Rows of a flat list: `(a, the entries of (a, a+1) …)`.
-    pub fn rows(self, flat: &[f64]) -> impl Iterator<Item = (usize, &[f64])> {
+    pub fn rows<T>(self, flat: &[T]) -> impl Iterator<Item = (usize, &[T])> {
         (0..self.0).map(move |a| {
             let row = flat.get(self.row(a)..self.row(a + 1)).unwrap_or(&[]);
             (a, row)
         })
+    }
+
+    /// Multiplies each entry of a flat list by the figures of both things.
+    pub fn multiply(self, flat: &mut [f64], by: &[f64]) {
+        let (mut rest, mut by) = (flat, by);
+        while let Some((own, others)) = by.split_first() {
+            let Some((row, behind)) = rest.split_at_mut_checked(others.len()) else { break };
+            row.iter_mut().zip(others).for_each(|(entry, other)| *entry *= own * other);
+            (rest, by) = (behind, others);
+        }
     }
 }

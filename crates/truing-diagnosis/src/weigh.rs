@@ -7,7 +7,9 @@
 use crate::PAIR_FAULTS;
 use crate::evidence::{Evidence, EvidenceError, Standing, standing};
 use crate::index::{Check, Fault};
+use crate::likelihood::Likelihood;
 use crate::network::{CheckRow, MaxFaults, Network};
+use crate::plain;
 use crate::posterior::{Paired, Posterior};
 use crate::spread::{Bands, count, dot};
 
@@ -37,13 +39,11 @@ impl Network {
         {
             match standing.get(check.0) {
                 Some(Standing::NotUsed(why)) => unused.push((check, *why)),
-                _ => {
-                    let (weight, log_scale) = likelihood.slipped(row.slip);
-                    factors.push(Factor { check, row, weight, log_scale });
-                }
+                _ => factors.push(Factor { check, row, likelihood, scale: likelihood.most() }),
             }
         }
-        let posterior = weigh(self, prior, &factors);
+        let posterior = plain::weigh(self, prior, &factors);
+        let posterior = posterior.or_else(|| weigh(self, prior, &factors));
         let mut posterior = posterior.ok_or_else(|| contradiction(self, prior, &factors))?;
         posterior.used = factors.iter().map(|factor| factor.check).collect();
         posterior.unused = unused;
@@ -59,13 +59,27 @@ pub(crate) enum Prior<'a> {
     Belief(&'a Posterior),
 }
 
+/// A reading that counts.
 #[derive(Clone)]
-struct Factor<'a> {
-    check: Check,
+pub(crate) struct Factor<'a> {
+    pub check: Check,
     row: &'a CheckRow,
-    /// Slip mixed in, the greatest 1.
-    weight: Bands,
-    log_scale: f64,
+    pub likelihood: &'a Likelihood,
+    /// What its weights are divided by: the greatest.
+    pub scale: f64,
+}
+
+impl Factor<'_> {
+    /// Weights with the slip mixed in, the greatest 1.
+    fn weight(&self) -> Bands {
+        self.likelihood.slipped(self.row.slip)
+    }
+}
+
+/// The logarithm of what the weights of all readings were divided by.
+pub(crate) fn log_scale(factors: &[Factor<'_>]) -> f64 {
+    let scales = factors.iter().map(|factor| factor.scale).filter(|scale| *scale != 1.0);
+    scales.map(libm::log).sum()
 }
 
 /// A product, as its logarithm and the number of its factors that are 0.
@@ -112,7 +126,8 @@ impl Readings {
             other: Product::default(),
             single: vec![Product::default(); network.faults()],
         };
-        for Factor { row, weight, .. } in factors {
+        for factor in factors {
+            let (row, weight) = (factor.row, &factor.weight());
             let untouched = Product::of(dot(weight, &row.leak.chance));
             let even = weight.iter().sum::<f64>() / count(row.bands);
             out.untouched = out.untouched.times(untouched);
@@ -153,7 +168,7 @@ fn weigh(network: &Network, prior: &Prior<'_>, factors: &[Factor<'_>]) -> Option
         single,
         pair,
         log_evidence: readings.untouched.log - log_total(network, prior, &paired)
-            + factors.iter().map(|factor| factor.log_scale).sum::<f64>(),
+            + log_scale(factors),
         paired,
         used: Vec::new(),
         unused: Vec::new(),
@@ -183,7 +198,7 @@ fn ends(network: &Network, prior: &Prior<'_>) -> (Product, Product) {
 }
 
 /// The logarithm of the sum of all prior weights.
-fn log_total(network: &Network, prior: &Prior<'_>, paired: &Paired) -> f64 {
+pub(crate) fn log_total(network: &Network, prior: &Prior<'_>, paired: &Paired) -> f64 {
     if matches!(prior, Prior::Belief(_)) {
         return 0.0;
     }
@@ -198,17 +213,22 @@ fn log_total(network: &Network, prior: &Prior<'_>, paired: &Paired) -> f64 {
     libm::log(total)
 }
 
+/// Over which faults pairs are formed; `None` where the readings say, since there are too many.
+pub(crate) fn usual_pairs(network: &Network) -> Option<Paired> {
+    match (network.max_faults, network.faults()) {
+        (MaxFaults::One, _) => Some(Paired::No),
+        (MaxFaults::Two, faults) => (faults <= PAIR_FAULTS).then_some(Paired::All(faults)),
+    }
+}
+
 /// All faults, or the [`PAIR_FAULTS`] likeliest: those that single readings exclude least, then by
 /// weight. (Two faults may explain what one can't, so an excluded single isn't out of a pair.)
 fn paired(network: &Network, prior: &Prior<'_>, single: &[Product]) -> Paired {
     if let Prior::Belief(belief) = prior {
         return belief.paired.clone();
     }
-    if network.max_faults == MaxFaults::One {
-        return Paired::No;
-    }
-    if single.len() <= PAIR_FAULTS {
-        return Paired::All(single.len());
+    if let Some(usual) = usual_pairs(network) {
+        return usual;
     }
     let mut order: Vec<(usize, Product)> = single.iter().copied().enumerate().collect();
     order.sort_by(|(a, x), (b, y)| {
@@ -253,7 +273,8 @@ fn correct(pair: &mut [f64], paired: &Paired, factors: &[Factor<'_>]) -> Vec<i32
     if triangle.0 == 0 {
         return zeros;
     }
-    for Factor { row, weight, .. } in factors {
+    for factor in factors {
+        let (row, weight) = (factor.row, &factor.weight());
         let untouched = Product::of(dot(weight, &row.leak.chance));
         let links: Vec<_> = row
             .links

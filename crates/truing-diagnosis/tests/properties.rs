@@ -15,6 +15,8 @@ use truing_diagnosis::{
     MaxFaults, Network, Part, Push, RepairCosts, Situation, StopRules,
 };
 
+#[allow(dead_code, reason = "each test file uses its own part")]
+mod large;
 mod oracle;
 use oracle::{Net, NetCheck, Truth};
 
@@ -334,6 +336,59 @@ fn order_is_nothing(
     }
     prop_assert!((a.plan.unwrap().minutes - b.plan.unwrap().minutes).abs() <= 1e-9);
     Ok(())
+}
+
+/// So many clear readings that their products leave the range of doubles, at once and in turn.
+#[test]
+fn readings_at_once_say_what_they_say_in_turn() {
+    let mut draft = Draft::new();
+    draft.max_faults = MaxFaults::Two;
+    let part = draft.part();
+    let faults: Vec<Fault> =
+        (0..5).map(|_| draft.fault(Likely::Probability(0.01), vec![part])).collect();
+    for at in 0..100 {
+        let pushes: Vec<(Fault, f64)> =
+            faults.iter().map(|f| (*f, if f.0 == at % 5 { 0.2 } else { 0.999 })).collect();
+        draft.check(CheckDraft::pass_fail(1e-5, 1e-5, 1.0, &pushes));
+    }
+    let network = draft.build().unwrap();
+    let reading = |at: usize| Likelihood::hard(Band(usize::from(at % 10 != 3)), 2).unwrap();
+    let read = |checks: std::ops::Range<usize>| {
+        let mut evidence = Evidence::new();
+        checks.for_each(|at| drop(evidence.read(Check(at), reading(at))));
+        evidence
+    };
+    let at_once = network.posterior(&read(0..100)).unwrap();
+    let mut in_turn = network.posterior(&read(0..5)).unwrap();
+    let mut log = in_turn.log_evidence();
+    for from in (5..100).step_by(5) {
+        in_turn = network.posterior_after(&in_turn, &read(from..from + 5)).unwrap();
+        log += in_turn.log_evidence();
+    }
+    assert!(at_once.probability(Hypothesis::None) == 0.0);
+    assert!((at_once.log_evidence() - log).abs() < 1e-9, "{} {log}", at_once.log_evidence());
+    for ((h, p), (_, q)) in at_once.iter().zip(in_turn.iter()) {
+        assert!((p - q).abs() < 1e-12, "{h:?}: {p} {q}");
+    }
+}
+
+/// Many repairs in turn, since giving up costs far more than all of them; few faults on each check,
+/// and more of them than are kept in pairs.
+#[test]
+fn what_measuring_saves_with_many_repairs_is_that_of_their_plans() {
+    for (checks, most) in [(60, MaxFaults::One), (60, MaxFaults::Two), (15, MaxFaults::Two)] {
+        let mut draft = large::draft(40, checks, most);
+        draft.costs.as_mut().unwrap().escalate = 1e6;
+        let network = draft.build().unwrap();
+        let minutes: Vec<f64> = draft.checks.iter().map(|check| check.minutes).collect();
+        for read in [0, 6] {
+            let evidence = large::readings(&draft, Fault(17), read);
+            let posterior = network.posterior(&evidence).unwrap();
+            let steps = network.repair_plan(&posterior).unwrap().steps.len();
+            assert!(steps > 20, "{steps} steps");
+            next_is_sound(&network, &posterior, &evidence, &minutes).unwrap();
+        }
+    }
 }
 
 proptest! {

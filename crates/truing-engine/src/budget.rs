@@ -91,6 +91,8 @@ pub enum BudgetPart {
     Zero,
     /// How the instrument is applied.
     Technique,
+    /// That the instrument held a least or greatest value.
+    Capture,
     /// The part of the limit of error that goes by the span of the range.
     Span,
     /// The scatter of repeats.

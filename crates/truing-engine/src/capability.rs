@@ -7,7 +7,7 @@
 use serde::Serialize;
 use truing_model::{
     Check, CheckId, CheckRule, Circuit, DecideRule, Indication, MeterFunction, MeterRange,
-    NumberNode, Reading, Side, SlotId, SlotKind, Spec,
+    NumberNode, Reading, Relation, Side, SlotId, SlotKind, Spec,
 };
 use truing_units::{Catalogue, Decimal, Measure};
 
@@ -30,7 +30,8 @@ pub enum Ability {
     /// no typical value, the expanded uncertainty is no more than a tenth of the limit (common
     /// practice, no source).
     DecidesWell,
-    /// It decides, but for readings that come near an end.
+    /// It decides, but for readings that come near an end. So it does of two quantities that are
+    /// held against each other: how far apart they usually are nobody says.
     DecidesExceptNearEdges,
     /// Of a limit with two ends: no reading at all can come out within, since the guard bands at
     /// both ends take up the tolerance, or the expanded uncertainty is more than half of it. Of a
@@ -66,9 +67,9 @@ pub struct Capability {
 pub struct AtEnd {
     /// Which end.
     pub side: Side,
-    /// Where it is.
+    /// Where it is; of two quantities held against each other, where the second is expected.
     pub at: f64,
-    /// How uncertain a value there would be: at 95 %, unless the check's decision rule says another
+    /// How uncertain a value there would be, or the difference of the two: at 95 %, unless the check's decision rule says another
     /// probability or factor.
     pub uncertainty: Uncertainty,
     /// How far inside the limit a value has to lie to come out within (JCGM 106:2012, 8.3).
@@ -177,7 +178,9 @@ impl Study<'_, '_> {
             _ => None,
         };
         let taking = self.meters_for(&slots, meter)?;
-        let bounds = bounds_of(self.spec, check, self.expected).ok_or_else(not_studied)?;
+        let Some(bounds) = bounds_of(self.spec, check, self.expected) else {
+            return self.of_two(id, check, (&slots, &taking), direct, rule);
+        };
         let mut worst: Option<(Vec<AtEnd>, Ability)> = None;
         for bound in &bounds {
             let mut ends = Vec::new();
@@ -187,11 +190,7 @@ impl Study<'_, '_> {
                     self.reaches(&taking, slot, bound)?;
                 }
                 let found = self.evaluator.forecast(&sheet, id, rule);
-                let (uncertainty, guard) = match found {
-                    Ok(found) => found,
-                    Err(Some(unfit)) => return Err((Ability::CannotDecide, Some(unfit))),
-                    Err(None) => return Err(not_studied()),
-                };
+                let (uncertainty, guard, _) = found.map_err(not_forecast)?;
                 ends.push(AtEnd { side, at, uncertainty, guard });
             }
             let ability = ability(bound, &ends);
@@ -201,6 +200,41 @@ impl Study<'_, '_> {
             }
         }
         worst.ok_or_else(not_studied)
+    }
+
+    /// Two quantities that are held against each other, where they are equal.
+    fn of_two(
+        &mut self,
+        id: CheckId,
+        check: &Check,
+        (slots, taking): (&[SlotId], &[(SlotId, usize)]),
+        direct: Option<SlotId>,
+        rule: DecideRule,
+    ) -> Forecast<(Vec<AtEnd>, Ability)> {
+        let not_studied = || (Ability::NotStudied, None);
+        let CheckRule::Compare { relation, against, .. } = check.rule else {
+            return Err(not_studied());
+        };
+        let side = match relation {
+            Relation::Less | Relation::LessOrEqual => Side::High,
+            Relation::Greater | Relation::GreaterOrEqual => Side::Low,
+            Relation::Equal | Relation::NotEqual => return Err(not_studied()),
+        };
+        // Nothing need be expected of the first by itself: it is taken to be where the second is.
+        let second = match self.spec.numbers.get(against.0 as usize) {
+            Some(NumberNode::Slot(slot)) => self.expected.value(*slot),
+            _ => None,
+        };
+        let mut forecast = |judged| {
+            let sheet = self.sheet(slots, taking, judged)?;
+            self.evaluator.forecast(&sheet, id, rule).map_err(not_forecast)
+        };
+        let (mut uncertainty, mut guard, at) = forecast(direct.zip(second))?;
+        let at = at.ok_or_else(not_studied)?;
+        if let (Some(slot), None) = (direct, second) {
+            (uncertainty, guard, _) = forecast(Some((slot, at)))?;
+        }
+        Ok((vec![AtEnd { side, at, uncertainty, guard }], Ability::DecidesExceptNearEdges))
     }
 
     /// The slots of quantities that a check's rule reads.
@@ -284,6 +318,13 @@ impl Study<'_, '_> {
             }
             _ => Ok(()),
         }
+    }
+}
+
+const fn not_forecast(unfit: Option<Unfit>) -> (Ability, Option<Unfit>) {
+    match unfit {
+        Some(unfit) => (Ability::CannotDecide, Some(unfit)),
+        None => (Ability::NotStudied, None),
     }
 }
 

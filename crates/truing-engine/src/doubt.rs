@@ -24,6 +24,8 @@ pub(crate) struct Doubt {
     pub span: f64,
     /// Half of the last digit, of the display or as written; own.
     pub resolution: f64,
+    /// What holding the least or the greatest value adds, half-width; own.
+    pub capture: f64,
     /// How the instrument was applied, half-width; own.
     pub technique: f64,
     /// What is not known of the circuit that the meter loads, half-width; own.
@@ -73,13 +75,14 @@ impl Doubt {
     }
 
     /// The half-widths of its bounded errors, in a fixed order.
-    fn bounded(&self) -> [f64; 8] {
+    fn bounded(&self) -> [f64; 9] {
         let accuracy = self.accuracy.map_or(0.0, |of| of.gain.abs() + of.offset.abs());
         [
             accuracy,
             self.own_accuracy,
             self.span,
             self.resolution,
+            self.capture,
             self.technique,
             self.circuit,
             self.leads.map_or(0.0, |(_, half)| half),
@@ -179,6 +182,9 @@ impl<'a> Taking<'a> {
         let Some(function) = self.function() else {
             return (with_stated(digit), Some(Unfit::NoFunction));
         };
+        if self.facts.captured && !function.captures() {
+            return (with_stated(digit), Some(Unfit::NoCapture));
+        }
         let mut shown = *shown;
         if let (true, None) = (shown.overload, shown.range) {
             shown.at = overload_bound(function, meter).map_or(0.0, |(bound, _)| bound);
@@ -229,6 +235,10 @@ impl<'a> Taking<'a> {
             }
             doubt.own_accuracy = own(common.gain, gain) + own(common.offset, offset);
             doubt.span = terms.span * widened;
+        }
+        if let (true, Some(capture)) = (self.facts.captured, &range.capture) {
+            let half = capture.greatest(from_nought).at(from_nought);
+            doubt.capture = half * factor * widening(meter);
         }
         doubt.technique = match function.technique {
             None => 0.0,

@@ -182,6 +182,7 @@ impl Scratch {
         self.rectangular(Part::Accuracy, slot, c, doubt.own_accuracy);
         self.rectangular(Part::Span, slot, c, doubt.span);
         self.rectangular(Part::Resolution, slot, c, doubt.resolution);
+        self.rectangular(Part::Capture, slot, c, doubt.capture);
         self.rectangular(Part::Technique, slot, c, doubt.technique);
         self.rectangular(Part::Circuit, slot, c, doubt.circuit);
         if let Some(repeats) = doubt.repeats {

@@ -17,7 +17,7 @@ use crate::formula::Registers;
 use crate::full::{Full, Number};
 use crate::judge::mode;
 use crate::plan::Plan;
-use crate::program::{Direct, FlatCheck, Root, Thresholds};
+use crate::program::{Direct, FlatCheck, FlatCheckRule, Root, Thresholds};
 use crate::propagate::Banded;
 use crate::run::Runner;
 use crate::sheet::{Sheet, place};
@@ -190,14 +190,15 @@ impl Evaluator<'_> {
         self.plan
     }
 
-    /// How uncertain what a check judges is on a sheet that is only thought of, and how far inside
-    /// an end it has to lie by that; else why a meter is not fit for it, where that is why not.
+    /// How uncertain what a check judges is on a sheet that is only thought of, how far inside an end
+    /// it has to lie by that, and what a second quantity is that it is held against; else why a meter
+    /// is not fit for it, where that is why not.
     pub(crate) fn forecast(
         &mut self,
         sheet: &Sheet,
         check: CheckId,
         rule: DecideRule,
-    ) -> Result<(Uncertainty, f64), Option<Unfit>> {
+    ) -> Result<(Uncertainty, f64, Option<f64>), Option<Unfit>> {
         self.begin(sheet, true);
         let check = self.plan.program.checks.get(place(check.0)).copied().ok_or(None)?;
         let mut runner = self.full(sheet);
@@ -209,18 +210,27 @@ impl Evaluator<'_> {
             return Err(None);
         }
         runner.run(check.root, Mode::Linear(Asked::Reading));
-        let subject = check.rule.subject().ok_or(None)?;
-        runner.number(subject).map_err(|_| None)?;
         let root = check.root;
-        runner.errors(&[(subject, 1.0)], root.steps, root.slots).ok_or(None)?;
+        let mut against = None;
+        if let FlatCheckRule::Compare { subject, against: other, .. } = check.rule {
+            runner.number(subject).map_err(|_| None)?;
+            against = Full::nearest(runner.number(other).map_err(|_| None)?);
+            let difference = [(subject, 1.0), (other, -1.0)];
+            runner.errors(&difference, root.steps, root.slots).ok_or(None)?;
+        } else {
+            let subject = check.rule.subject().ok_or(None)?;
+            runner.number(subject).map_err(|_| None)?;
+            runner.errors(&[(subject, 1.0)], root.steps, root.slots).ok_or(None)?;
+        }
         let sum = &runner.scratch.sum;
-        Ok(match rule {
+        let (uncertainty, guard) = match rule {
             DecideRule::At { probability } => {
                 (sum.covering(probability), sum.quantile(probability))
             }
             DecideRule::Guarded { k } => (sum.times(k), k * sum.standard()),
             DecideRule::Simple => (sum.covering(0.95), 0.0),
-        })
+        };
+        Ok((uncertainty, guard, against))
     }
 
     /// Everything that comes of a sheet, with its reasons. `spec` is the one that the plan is of.

@@ -50,6 +50,9 @@ pub enum Unfit {
     },
     /// The maker states no accuracy for this range.
     NoAccuracy,
+    /// The reading is a least or greatest value that the instrument itself holds, and this one holds
+    /// none.
+    NoCapture,
 }
 
 impl Unfit {

@@ -28,6 +28,8 @@ pub(crate) struct FlatSlot {
     /// What a figure is of; `None` where words are seen.
     pub kind: Option<Kind>,
     pub circuit: Option<Circuit>,
+    /// The instrument itself holds the least or the greatest value.
+    pub captured: bool,
     /// It says at which frequency it is read.
     pub has_frequency: bool,
 }
@@ -42,6 +44,7 @@ impl FlatSlot {
             }
             SlotKind::Words(_) => (Reduction::default(), None, false, None),
         };
+        let captured = matches!(slot.kind, SlotKind::Quantity { capture: Some(_), .. });
         let kind = match slot.kind {
             SlotKind::Quantity { kind, .. } => Some(kind),
             SlotKind::Words(_) => None,
@@ -55,6 +58,7 @@ impl FlatSlot {
             over,
             kind,
             circuit: slot.circuit,
+            captured,
             has_frequency: slot.frequency.is_some(),
         }
     }

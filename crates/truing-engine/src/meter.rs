@@ -253,10 +253,10 @@ fn range_is_sound(range: &MeterRange) -> bool {
     let nought = range.nought.abs() <= MOST;
     let step = range.step.is_none_or(|step| amount(step) && step > 0.0);
     let band = range.band.is_none_or(|(low, high)| amount(low) && amount(high) && low <= high);
-    let sums = range.accuracy.as_ref().is_none_or(|accuracy| {
+    let sums = range.accuracy.iter().chain(&range.capture).all(|limit| {
         let terms =
             |of: &ErrorTerms| [of.reading, of.counts, of.span, of.absolute].into_iter().all(amount);
-        !accuracy.sums.is_empty() && accuracy.sums.iter().all(terms)
+        !limit.sums.is_empty() && limit.sums.iter().all(terms)
     });
     ends && nought && step && band && sums
 }

@@ -66,7 +66,8 @@ impl Sum {
     /// Adds up these errors. What comes of it is the standard uncertainty; `None` where that is not
     /// finite.
     pub fn of(&mut self, errors: &[Elementary]) -> Option<f64> {
-        *self = Self::new();
+        self.errors.clear();
+        self.pair = None;
         self.unit = errors.iter().map(|error| error.contribution).fold(f64::MIN_POSITIVE, f64::max);
         for error in errors {
             let part = error.contribution / self.unit;

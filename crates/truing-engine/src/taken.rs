@@ -99,6 +99,7 @@ impl Sheet {
             own_accuracy: 0.0,
             span: 0.0,
             resolution: 0.0,
+            capture: 0.0,
             technique: 0.0,
             circuit: 0.0,
             leads: None,

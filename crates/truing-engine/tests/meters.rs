@@ -510,6 +510,29 @@ fn another_check_of_the_same_readings_may_be_decided() {
 }
 
 #[test]
+fn two_quantities_are_studied_by_their_difference() {
+    let mut small = Small::new(Kind::DC_VOLTAGE, 2);
+    let rest = small.limit(band(edge("12 V"), edge("13 V")));
+    small.within(NumberId(1), rest, None);
+    small.compare(NumberId(0), Relation::GreaterOrEqual, NumberId(1));
+    small.compare(NumberId(0), Relation::Equal, NumberId(1));
+    let spec = small.seal();
+    let told = study(&spec, &[long_scale(), two_wire()]);
+    let of = |check: u32, meter| {
+        told.iter().find(|of| of.check == CheckId(check) && of.meter == meter).unwrap()
+    };
+    // Nothing is expected of the first by itself: it is taken to be where the second is.
+    let [end] = of(1, 0).ends[..] else { panic!("{:?}", of(1, 0)) };
+    assert_eq!((of(1, 0).ability, end.side), (Ability::DecidesExceptNearEdges, Side::Low));
+    near(end.at, 12.5);
+    // On one range gain and counts cancel: two resolutions of ±0.005 V are left, each halved by the
+    // digits of 0.01 V (arithmetic).
+    near(end.uncertainty.standard, (2.0 * 0.005_f64.powi(2) / 3.0).sqrt());
+    assert_eq!(of(1, 1).ability, Ability::NotMeasured);
+    assert_eq!(of(2, 0).ability, Ability::NotStudied);
+}
+
+#[test]
 fn deciding_with_meters_allocates_nothing() {
     let mut small = Small::new(Kind::DC_VOLTAGE, 4);
     let limit = small.limit(band(edge("12.5 V"), edge("12.7 V")));

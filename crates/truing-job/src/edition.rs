@@ -37,7 +37,7 @@ pub enum Standing {
 pub enum Changes {
     /// The sheet does not list the limits that it was judged by.
     No,
-    /// These, by the names of the checks; perhaps none.
+    /// These, by the names of the checks, those first that were and are judged; perhaps none.
     Yes(Vec<LimitChange>),
 }
 
@@ -103,7 +103,10 @@ impl Changes {
             // Where it is printed may change and the figure stay: that is no other limit.
             (change.was != change.now).then_some(change)
         });
-        Self::Yes(changed.collect())
+        let mut changed: Vec<LimitChange> = changed.collect();
+        // What became another limit tells more than what was read then, or is read now, only.
+        changed.sort_by_key(|change| (change.was.is_none(), change.now.is_none()));
+        Self::Yes(changed)
     }
 }
 
@@ -137,7 +140,7 @@ mod tests {
     #[test]
     fn the_limits_that_changed_came_or_went_are_listed() {
         let then = vec![judged("a", "min 1 V"), judged("b", "max 2 V"), judged("gone", "max 3 V")];
-        let now = [judged("a", "min 1 V"), judged("b", "max 2.5 V"), judged("new", "max 4 V")];
+        let now = [judged("a", "min 1 V"), judged("b", "max 2.5 V"), judged("a_new", "max 4 V")];
         let standing = Standing::of(&sheet(Some("1"), None, then), Some("2"), "h", &now);
         let Standing::OtherEdition { changes: Changes::Yes(changes), .. } = standing else {
             panic!("{standing:?}");
@@ -151,7 +154,7 @@ mod tests {
             [
                 ("b", Some("max 2 V"), Some("max 2.5 V")),
                 ("gone", Some("max 3 V"), None),
-                ("new", None, Some("max 4 V")),
+                ("a_new", None, Some("max 4 V")),
             ]
         );
     }

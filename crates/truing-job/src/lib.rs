@@ -3,13 +3,14 @@
 //!
 //! Read in this order: [`sheet`] and [`record`] (a sheet as written), [`error`] and [`slugs`](mod@slugs) (what can
 //! be wrong with it), [`format`](mod@format), `decide`, [`intake`] (bytes to text) and `read` (text to
-//! sheet), then `names`, `record_names`, `display`, `reading_text`, [`profiles`], `measured` `fitted` and [`bind`](mod@bind) (from the sheet to what the
+//! sheet), then `names`, `record_names`, `display`, `reading_text`, [`profiles`], `measured` `fitted`, `complaint` and [`bind`](mod@bind) (from the sheet to what the
 //! engine takes), and [`write`](mod@write) (from the sheet to text). [`edition`] says
 //! whether a sheet was judged by the limits at hand. [`journal`] keeps a job while it is done,
 //! and [`closing`] says what stands in the way of its end.
 
 pub mod bind;
 pub mod closing;
+mod complaint;
 mod decide;
 mod display;
 pub mod edition;
@@ -32,6 +33,7 @@ pub mod slugs;
 pub mod write;
 
 pub use bind::{bind, bind_with, find_slot, round_named, set_entry, set_entry_with, set_one};
+pub use complaint::complaint;
 pub use decide::{decide_text, parse_decide};
 pub use error::SheetError;
 pub use fitted::fitted;
@@ -46,3 +48,6 @@ pub use sheet::{
 };
 pub use slug_docs::slugs;
 pub use write::{write_json, write_toml};
+
+/// The published JSON Schema of the job sheet; of a sheet in TOML, once it is read as data.
+pub const SHEET_SCHEMA: &str = include_str!("../schema/truing-job-sheet.schema.json");

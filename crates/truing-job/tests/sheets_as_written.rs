@@ -255,6 +255,34 @@ fn broken_json_names_the_line() {
     assert_eq!(brief(&surrogate), [("sheet-syntax", Some(2))]);
 }
 
+/// On any row of the round, each fix once; a row may say nothing else.
+#[test]
+fn csv_says_what_was_fitted_before_a_round() {
+    let text = "reading,value,round,fitted\nserial,3402,,\nrest,12.7 V,as found,\n\
+                ,,as left,\"renew_stator, clean_clamps\"\nrest,12.7 V,as left,renew_stator\n\
+                ripple,0.02 V,as left,mend_wiring\n";
+    let sheet = read(text, SheetFormat::Csv);
+    assert_eq!(sheet.machine.len(), 1);
+    assert!(sheet.rounds[0].fitted.fixes.is_empty());
+    assert_eq!(sheet.rounds[1].fitted.fixes, ["renew_stator", "clean_clamps", "mend_wiring"]);
+    assert_eq!(sheet.rounds[1].fitted.place.line, Some(4));
+    assert_eq!(sheet.rounds[1].readings.len(), 2);
+    // A job may begin with a repair, also where it has one round only.
+    let single = read("reading,value,fitted\nrest,12.7 V,renew_stator\n", SheetFormat::Csv);
+    assert_eq!(single.rounds[0].fitted.fixes, ["renew_stator"]);
+}
+
+#[test]
+fn csv_that_does_not_say_before_which_round_something_was_fitted_is_refused() {
+    let text = "reading,value,round,fitted\nserial,3402,,renew_stator\nrest,12.7 V,as left,\n";
+    assert_eq!(brief(&mistakes(text, SheetFormat::Csv)), [("sheet-shape", Some(2))]);
+    // A value still wants its reading.
+    let nameless = "reading,value,round,fitted\n,12.7 V,as left,renew_stator\n";
+    assert_eq!(brief(&mistakes(nameless, SheetFormat::Csv)), [("sheet-shape", Some(2))]);
+    let misspelt = mistakes("reading,value,fited\n", SheetFormat::Csv);
+    assert!(misspelt[0].mend.as_deref().unwrap().contains("fitted"), "{misspelt:?}");
+}
+
 #[test]
 fn csv_without_its_first_line_or_with_a_stray_comma_says_so() {
     let headless = mistakes("battery_rest,12.71 V\n", SheetFormat::Csv);

@@ -77,9 +77,8 @@ pub struct Bands {
     /// [`CheckBand::Ok`] first; of two causes that drive the check into different bands, the later
     /// one shows. A check that only records has no other.
     pub order: Vec<CheckBand>,
-    /// The chance that it comes out of order without any listed fault, shared evenly by the bands
-    /// behind the first.
-    pub leak: f64,
+    /// The chance that it comes out in each band behind the first without any listed fault.
+    pub leak: Vec<f64>,
     /// The chance that a reading of it is read wrongly.
     pub slip: f64,
 }
@@ -96,7 +95,21 @@ impl Bands {
     pub fn usual(spec: &SpecParts, rule: &CheckRule) -> Self {
         let mut order = vec![CheckBand::Ok];
         order.extend(failing(spec, rule));
-        Self { order, leak: Self::LEAK, slip: Self::SLIP }
+        let leak = Self::even(Self::LEAK, order.len() - 1);
+        Self { order, leak, slip: Self::SLIP }
+    }
+
+    /// A leak that so many bands share.
+    #[must_use]
+    pub fn even(leak: f64, bands: usize) -> Vec<f64> {
+        // No rule has more bands than fit in a u32.
+        vec![leak / f64::from(u32::try_from(bands.max(1)).unwrap_or(1)); bands]
+    }
+
+    /// The chance that it comes out of order without any listed fault.
+    #[must_use]
+    pub fn leaks(&self) -> f64 {
+        self.leak.iter().sum()
     }
 
     /// Where a band stands in the order.
@@ -179,7 +192,9 @@ pub struct Effect {
     pub check: CheckId,
     /// The band, one behind the first of the check's.
     pub band: CheckBand,
-    /// How often, where the fault is there: above 0, at most 1.
+    /// How often it comes out so where this fault alone is there, with what it does without any:
+    /// above 0, at most 1. All chances of one fault and one check are together how often the check
+    /// is out of order then; below its leak they change nothing.
     pub chance: f64,
 }
 

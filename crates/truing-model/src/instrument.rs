@@ -84,6 +84,9 @@ pub struct MeterRange {
     pub accuracy: Option<LimitOfError>,
     /// As printed, for people: `0.5 % + 3 counts`.
     pub accuracy_printed: Option<String>,
+    /// The limit of error that holding a least or greatest value adds; `None` where it holds none.
+    #[serde(default)]
+    pub capture: Option<LimitOfError>,
     /// The frequencies that it is given for, in hertz; both ends belong to it.
     pub band: Option<(f64, f64)>,
 }
@@ -160,6 +163,14 @@ impl LimitOfError {
         let at = |terms: &ErrorTerms| terms.at(from_nought);
         let greatest = self.sums.iter().max_by(|a, b| at(a).total_cmp(&at(b)));
         greatest.copied().unwrap_or_default()
+    }
+}
+
+impl MeterFunction {
+    /// Whether it holds the least or the greatest of a value that changes.
+    #[must_use]
+    pub fn captures(&self) -> bool {
+        self.ranges.iter().any(|range| range.capture.is_some())
     }
 }
 

@@ -12,6 +12,7 @@ pub mod expression;
 pub mod fault;
 mod id;
 pub mod instrument;
+pub mod learned;
 pub mod limit;
 mod lookup;
 pub mod measurement;
@@ -30,16 +31,17 @@ pub use instrument::{
     CommonParts, ErrorTerms, Instrument, InstrumentId, Leads, LimitOfError, MeterFunction,
     MeterRange, Technique, Validity,
 };
+pub use learned::{Cause, Learned, Shown};
 pub use limit::{
     Band, Cite, Condition, Curve, CurvePoint, DecideRule, Edge, Interpolation, Interval, Limit,
     LimitId, LimitRule, Variant,
 };
 pub use measurement::{
-    Caution, CautionId, Check, CheckId, CheckRule, Circuit, Derived, DerivedId, Domain, Property,
-    PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
+    Caution, CautionId, Check, CheckId, CheckRule, Circuit, Derived, DerivedId, Domain, Extreme,
+    Property, PropertyId, Reduction, Slot, SlotId, SlotKind, State, StateId,
 };
 pub use outcome::{Outcome, OutcomePattern, Side};
 pub use own::{OwnKind, OwnUnit};
 pub use procedure::{Procedure, Step, StepId, Taken};
 pub use reading::{Indication, PropertyValue, Reading};
-pub use spec::{BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};
+pub use spec::{Beside, BrokenSpec, Machine, Source, SourceId, Spec, SpecParts};

@@ -67,6 +67,10 @@ pub struct State {
     /// Once reached it stays: getting there again costs nothing (unplugged, cover off).
     #[serde(default)]
     pub stays: bool,
+    /// Some faults come with it and go with it: heat, water, a bumpy road. What is in order before it
+    /// is reached says nothing of them.
+    #[serde(default)]
+    pub brings: bool,
     /// What makes it unnecessary, any one of these.
     #[serde(default)]
     pub waived: Vec<Waiver>,
@@ -135,6 +139,9 @@ pub enum SlotKind {
         plausible_printed: Option<String>,
         /// How repeats become one value.
         reduce: Reduction,
+        /// What the instrument itself has to hold, where a value passes too fast to be read.
+        #[serde(default)]
+        capture: Option<Extreme>,
         /// What a sweep runs over.
         over: Option<Kind>,
     },
@@ -153,6 +160,16 @@ pub enum Reduction {
     /// The arithmetic mean.
     #[default]
     Mean,
+}
+
+/// What an instrument holds of a value that changes.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Extreme {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
 }
 
 /// A derived quantity of one member.

@@ -10,6 +10,7 @@ use crate::expression::{LogicNode, NumberNode};
 use crate::fault::{Bands, Fault, Fix, Part};
 use crate::id::id;
 use crate::instrument::{Instrument, InstrumentId};
+use crate::learned::Learned;
 use crate::limit::{DecideRule, Limit};
 use crate::measurement::{Caution, Check, CheckId, Derived, Property, Slot, State};
 use crate::own::{OwnKind, OwnUnit, catalogue_with};
@@ -42,6 +43,31 @@ pub struct Machine {
     pub to_year: Option<u16>,
 }
 
+/// What is possible beside the listed faults, weighed as they are by their odds.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Beside {
+    /// The weight of "no fault" where nobody complained: 0 or more.
+    pub none: f64,
+    /// The weight of a fault that is not listed: 0 or more.
+    pub other: f64,
+}
+
+impl Beside {
+    /// The weight of "no fault" in a spec that says none: that of independent faults.
+    pub const NONE: f64 = 1.0;
+    /// The weight of a fault that is not listed in a spec that says none. Small, since every band of
+    /// a check counts as equally likely under it.
+    pub const OTHER: f64 = 0.01;
+    /// No weight is greater.
+    pub const MOST: f64 = 1e6;
+}
+
+impl Default for Beside {
+    fn default() -> Self {
+        Self { none: Self::NONE, other: Self::OTHER }
+    }
+}
+
 /// What a spec consists of. Lists are in order of declaration, libraries before what uses them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct SpecParts {
@@ -61,6 +87,9 @@ pub struct SpecParts {
     /// Units of its own.
     #[serde(default)]
     pub own_units: Vec<OwnUnit>,
+    /// What stands beside its faults.
+    #[serde(default)]
+    pub beside: Beside,
     /// Where limits were printed.
     pub sources: Vec<Source>,
     /// The instruments that it brings, from the libraries that it uses.
@@ -102,6 +131,9 @@ pub struct SpecParts {
     /// What can be wrong.
     #[serde(default)]
     pub faults: Vec<Fault>,
+    /// What proven jobs teach of the faults.
+    #[serde(default)]
+    pub learned: Option<Learned>,
     /// What to do, by complaint.
     #[serde(default)]
     pub procedures: Vec<Procedure>,

@@ -9,9 +9,9 @@
 )]
 
 use truing_model::{
-    Band, Bands, BrokenSpec, Check, CheckBand, CheckId, CheckRule, Effect, Fault, FaultId, Fix,
-    FixId, Interval, Limit, LimitId, LimitRule, LogicId, LogicNode, Outcome, Part, PartId,
-    Procedure, Side, Spec, SpecParts, State, StateId, Step, StepId, Taken, Waiver,
+    Band, Bands, BrokenSpec, Cause, Check, CheckBand, CheckId, CheckRule, Effect, Fault, FaultId,
+    Fix, FixId, Interval, Learned, Limit, LimitId, LimitRule, LogicId, LogicNode, Outcome, Part,
+    PartId, Procedure, Shown, Side, Spec, SpecParts, State, StateId, Step, StepId, Taken, Waiver,
 };
 use truing_units::{Catalogue, Kind};
 
@@ -39,6 +39,7 @@ fn state(name: &str, from: &[u32]) -> State {
         from: from.iter().copied().map(StateId).collect(),
         takes: None,
         stays: false,
+        brings: false,
         waived: Vec::new(),
         cautions: Vec::new(),
         notes: Vec::new(),
@@ -154,7 +155,7 @@ fn bands_are_those_of_the_rule_in_their_usual_order() {
     assert_eq!(spec.bands_of(CheckId(2)).unwrap().order, [B::Ok]);
     assert_eq!(spec.bands_of(CheckId(1)).unwrap().place(B::High), Some(2));
     assert_eq!(spec.bands_of(CheckId(1)).unwrap().place(B::Low), None);
-    assert_eq!((spec.bands[0].leak, spec.bands[0].slip), (Bands::LEAK, Bands::SLIP));
+    assert_eq!((spec.bands[0].leaks(), spec.bands[0].slip), (Bands::LEAK, Bands::SLIP));
     assert_eq!(spec.prerequisites(CheckId(1)), [CheckId(0)]);
     assert_eq!(spec.prerequisites(CheckId(0)), []);
     assert_eq!(B::of(Outcome::Outside(Some(Side::High))), Some(B::High));
@@ -243,10 +244,10 @@ fn chances_times_and_prices_are_possible_ones() {
     amount(refusal(|p| p.fixes[0].price = Some(-1.0)));
     amount(refusal(|p| p.fixes[0].seconds = Some(f64::INFINITY)));
     amount(refusal(|p| p.fixes[0].verify_seconds = f64::NAN));
-    let said = |leak, slip| {
+    let said = |leak: f64, slip| {
         move |p: &mut SpecParts| {
             p.bands = p.checks.iter().map(|check| Bands::usual(p, &check.rule)).collect();
-            p.bands[0].leak = leak;
+            p.bands[0].leak = vec![leak];
             p.bands[0].slip = slip;
         }
     };
@@ -257,6 +258,23 @@ fn chances_times_and_prices_are_possible_ones() {
     let mut parts = sound();
     said(0.0, 0.01)(&mut parts);
     assert!(Spec::seal(parts).is_ok());
+    // One for each band behind the first, and below all of it together.
+    let leaks = |leak: &'static [f64]| {
+        move |p: &mut SpecParts| {
+            p.bands = p.checks.iter().map(|check| Bands::usual(p, &check.rule)).collect();
+            p.bands[1].leak = leak.to_vec();
+        }
+    };
+    for leak in [&[0.1][..], &[0.1, 0.1, 0.1], &[0.6, 0.5], &[-0.1, 0.2]] {
+        amount(refusal(leaks(leak)));
+    }
+    let mut parts = sound();
+    leaks(&[0.1, 0.0])(&mut parts);
+    assert!(Spec::seal(parts).is_ok());
+    for weight in [-1.0, f64::NAN, 1e9] {
+        amount(refusal(|p| p.beside.none = weight));
+        amount(refusal(|p| p.beside.other = weight));
+    }
 }
 
 #[test]
@@ -315,4 +333,54 @@ fn steps_are_a_tree() {
             otherwise: vec![StepId(2)],
         };
     });
+}
+
+fn counted() -> Learned {
+    let shown =
+        |band, seen| Shown { fault: FaultId(0), check: CheckId(1), band, seen, judged: 2.0 };
+    Learned {
+        edition: None,
+        author_jobs: 20.0,
+        causes: vec![Cause { fault: FaultId(0), jobs: 2.5 }],
+        shown: vec![shown(CheckBand::Worn, 0.5), shown(CheckBand::High, 1.5)],
+    }
+}
+
+fn learned(change: impl FnOnce(&mut Learned)) -> Result<Spec, BrokenSpec> {
+    let mut learned = counted();
+    change(&mut learned);
+    Spec::seal(SpecParts { learned: Some(learned), ..sound() })
+}
+
+#[test]
+fn what_was_learned_is_of_what_the_spec_has() {
+    let spec = learned(|_| ()).unwrap();
+    let again: Spec = serde_json::from_str(&serde_json::to_string(&spec).unwrap()).unwrap();
+    assert_eq!(again, spec);
+    assert_eq!(spec.learned.as_ref().unwrap().jobs_of(FaultId(0)), 2.5);
+    let out = |broken| assert!(matches!(broken, Err(BrokenSpec::OutOfRange { .. })), "{broken:?}");
+    out(learned(|of| of.causes[0].fault = FaultId(1)));
+    out(learned(|of| of.shown[0].fault = FaultId(1)));
+    let effect = |broken| assert!(matches!(broken, Err(BrokenSpec::Effect { .. })), "{broken:?}");
+    effect(learned(|of| of.shown[0].check = CheckId(2)));
+    effect(learned(|of| of.shown[0].band = CheckBand::Low));
+    effect(learned(|of| of.shown[1].band = CheckBand::Worn));
+}
+
+#[test]
+fn what_was_learned_can_have_been_counted() {
+    let amount = |broken| assert!(matches!(broken, Err(BrokenSpec::Amount { .. })), "{broken:?}");
+    for jobs in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        amount(learned(|of| of.author_jobs = jobs));
+    }
+    for jobs in [-1.0, f64::NAN] {
+        amount(learned(|of| of.causes[0].jobs = jobs));
+        amount(learned(|of| of.shown[0].seen = jobs));
+    }
+    amount(learned(|of| of.causes.push(of.causes[0])));
+    // Seen in more than were judged, judged in two numbers of jobs, and in more than there were.
+    amount(learned(|of| of.shown[0].seen = 0.6));
+    amount(learned(|of| of.shown[1].judged = 1.9));
+    amount(learned(|of| of.causes[0].jobs = 1.9));
+    assert!(learned(|of| of.shown.clear()).is_ok());
 }

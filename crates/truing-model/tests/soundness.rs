@@ -43,6 +43,7 @@ fn voltage() -> SlotKind {
         plausible: None,
         plausible_printed: None,
         reduce: Reduction::Mean,
+        capture: None,
         over: None,
     }
 }
@@ -262,6 +263,7 @@ fn range(top: f64, band: Option<(f64, f64)>) -> MeterRange {
             sums: vec![ErrorTerms { reading: 0.005, ..ErrorTerms::default() }],
         }),
         accuracy_printed: None,
+        capture: None,
         band,
     }
 }
@@ -325,6 +327,8 @@ fn an_instrument_has_figures_that_it_can_have() {
     assert_eq!(broken(&|m| m.functions.push(m.functions[0].clone())), too_low);
     assert_eq!(broken(&|m| m.functions[0].ranges[0].accuracy.clone_from(&negative)), too_low);
     assert_eq!(broken(&|m| m.functions[0].ranges[0].accuracy.clone_from(&none)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].capture.clone_from(&negative)), too_low);
+    assert_eq!(broken(&|m| m.functions[0].ranges[0].capture.clone_from(&none)), too_low);
     assert_eq!(broken(&|m| m.functions[0].ranges[0].step = Some(0.0)), too_low);
     assert_eq!(broken(&|m| m.functions[0].input = Some(0.0)), too_low);
     assert_eq!(broken(&|m| m.functions[0].burden = Some(-1.0)), too_low);

@@ -135,6 +135,7 @@ impl Teller<'_> {
             BudgetPart::Leads => format!("leads{of}"),
             BudgetPart::Zero => format!("zeroing{of}"),
             BudgetPart::Technique => format!("technique with{}", of.replace(" of", "")),
+            BudgetPart::Capture => format!("capture{}", of.replace(" of", " by")),
             BudgetPart::Repeats => "scatter of repeats".to_owned(),
             BudgetPart::Circuit => "load on the circuit".to_owned(),
             BudgetPart::Stated => "as stated".to_owned(),

@@ -61,8 +61,9 @@ pub fn render_capability(report: &CapabilityReport<'_>, style: Style) -> String 
         out.push_str(&of_meter(report, meter, &found, style));
     }
     let legend = "T is the tolerance, U the expanded uncertainty of a reading at the limit, \
-                  C_m = T/(4u) the measurement capability index of JCGM 106. A forecast: nothing is \
-                  known yet of the machine.";
+                  C_m = T/(4u) the measurement capability index of JCGM 106. Of two quantities that are \
+                  held against each other, U is that of their difference. A forecast: nothing is known \
+                  yet of the machine.";
     out.push_str(&hanging("", legend, style.columns()));
     out
 }

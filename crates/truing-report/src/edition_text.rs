@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use truing_engine::{Findings, Sheet};
+use truing_engine::{Finding, Findings, Sheet};
 use truing_job::Judged;
 use truing_job::edition::{Changes, LimitChange, Standing};
-use truing_model::{CheckId, Spec};
+use truing_model::{CheckId, Outcome, Spec};
 
 use crate::layout::{counted, shown};
 use crate::teller::Teller;
@@ -17,7 +17,7 @@ pub fn judged_limits(spec: &Spec, rounds: &[(&Sheet, &Findings)]) -> Vec<Judged>
     let mut found: BTreeMap<CheckId, Judged> = BTreeMap::new();
     for (sheet, findings) in rounds {
         let teller = Teller::new(spec, sheet, findings);
-        for finding in findings.findings.iter().filter(|it| it.reason.limit.is_some()) {
+        for finding in findings.findings.iter().filter(|it| was_held(it)) {
             let Some(check) = spec.check(finding.check) else { continue };
             if let Some(limit) = teller.limit_text(check, finding) {
                 let (check, source) = (check.label.clone(), teller.source_text(check));
@@ -27,6 +27,16 @@ pub fn judged_limits(spec: &Spec, rounds: &[(&Sheet, &Findings)]) -> Vec<Judged>
         }
     }
     found.into_values().collect()
+}
+
+/// Whether a value was held against a limit; of a check that was not taken its limit is known all the
+/// same.
+fn was_held(finding: &Finding) -> bool {
+    let judged = matches!(
+        finding.outcome,
+        Outcome::Within | Outcome::Worn | Outcome::Outside(_) | Outcome::Undecided
+    );
+    judged && finding.reason.limit.is_some()
 }
 
 /// What there is to say of a spec that is not the one that a job was judged by, in one sentence;

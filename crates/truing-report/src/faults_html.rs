@@ -2,37 +2,29 @@
 //! network, no meaning in colour alone.
 
 use minijinja::value::Serde;
-use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
-use thiserror::Error;
-use truing_engine::suspects::Mark;
+use truing_engine::suspects::{FaultWorth, Mark};
 
 use crate::faults_matrix::{blocks, letter};
 use crate::faults_text::FaultsReport;
 use crate::faults_words::{self, KEY, LEGEND};
+use crate::job_report::{NotWritten, TEMPLATES};
 use crate::layout::shown;
 use crate::suspects_words::Words;
 
-const PAGE: &str = include_str!("../templates/faults.html");
-const STYLE: &str = include_str!("../templates/page.css");
-
 /// So many columns of the matrix fit on paper beside the names of the faults.
-const COLUMNS: usize = 18;
-
-/// A page could not be made.
-#[derive(Debug, Error)]
-#[error("the page cannot be made: {0}")]
-pub struct PageError(#[from] minijinja::Error);
+const COLUMNS: usize = 21;
 
 #[derive(Serialize)]
 struct Page<'a> {
-    style: &'static str,
     title: String,
     spec: &'a str,
     edition: Option<String>,
     shown: Vec<Told>,
     effort: Vec<Told>,
     faults: Vec<Fault>,
+    /// Whether jobs moved the author's odds.
+    learned: bool,
     /// How many columns the matrix has in all.
     checks: usize,
     blocks: Vec<Block>,
@@ -40,9 +32,15 @@ struct Page<'a> {
     legend: &'static str,
 }
 
+/// Lines with what they are about, said once where several follow.
 #[derive(Serialize)]
 struct Told {
     lead: &'static str,
+    lines: Vec<Line>,
+}
+
+#[derive(Serialize)]
+struct Line {
     text: String,
     warns: bool,
 }
@@ -52,6 +50,8 @@ struct Fault {
     label: String,
     title: String,
     odds: String,
+    /// By the author's word alone.
+    author: String,
     mended_by: String,
 }
 
@@ -79,11 +79,10 @@ struct Cell {
 ///
 /// # Errors
 /// Where the template cannot be filled.
-pub fn faults_html(report: &FaultsReport<'_>) -> Result<String, PageError> {
+pub fn faults_html(report: &FaultsReport<'_>) -> Result<String, NotWritten> {
     let words = Words { spec: report.spec };
     let worth = report.worth;
     let page = Page {
-        style: STYLE,
         title: shown(&report.spec.title),
         spec: &report.spec.name,
         edition: report.spec.edition.as_deref().map(shown),
@@ -97,33 +96,34 @@ pub fn faults_html(report: &FaultsReport<'_>) -> Result<String, PageError> {
             .map(|worth| told(faults_words::effort(&words, &worth.effort)))
             .unwrap_or_default(),
         faults: faults(&words, report),
+        learned: report.spec.learned.is_some(),
         checks: worth.map_or(0, |worth| worth.checks.len()),
         blocks: tables(&words, report),
         key: KEY,
         legend: LEGEND,
     };
-    let mut environment = Environment::new();
-    environment.set_auto_escape_callback(|_| AutoEscape::Html);
-    Ok(environment.render_str(PAGE, Serde(&page))?)
+    Ok(TEMPLATES.get_template("faults.html")?.render(Serde(&page))?)
 }
 
-/// What each line is about is said once where several follow.
 fn told(lines: impl IntoIterator<Item = faults_words::Line>) -> Vec<Told> {
-    let mut before = "";
-    let line = |of: faults_words::Line| {
-        let lead = if of.lead == before { "" } else { of.lead };
-        before = of.lead;
-        Told { lead, text: shown(&of.text), warns: of.warns }
-    };
-    lines.into_iter().map(line).collect()
+    let mut out: Vec<Told> = Vec::new();
+    for of in lines {
+        let line = Line { text: shown(&of.text), warns: of.warns };
+        match out.last_mut().filter(|last| last.lead == of.lead) {
+            Some(last) => last.lines.push(line),
+            None => out.push(Told { lead: of.lead, lines: vec![line] }),
+        }
+    }
+    out
 }
 
 fn faults(words: &Words<'_>, report: &FaultsReport<'_>) -> Vec<Fault> {
     let all = report.worth.map_or(&[][..], |worth| &worth.faults);
-    let fault = |of: &truing_engine::suspects::FaultWorth| Fault {
+    let fault = |of: &FaultWorth| Fault {
         label: words.spec.fault(of.fault).map_or(String::new(), |fault| shown(&fault.label)),
         title: shown(&words.fault(of.fault)),
         odds: format!("{:.1} %", of.probability * 100.0),
+        author: format!("{:.1} %", of.author * 100.0),
         mended_by: shown(&words.remedy(of.remedy)),
     };
     all.iter().map(fault).collect()

@@ -75,6 +75,7 @@ fn fault(words: &Words<'_>, of: &FaultWorth) -> Value {
         "fault": label(words, of.fault),
         "title": words.fault(of.fault),
         "probability": of.probability,
+        "author": of.author,
         "mended_by": words.short(of.remedy),
         "upsets": upsets.collect::<Vec<_>>(),
     })

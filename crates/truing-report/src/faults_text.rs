@@ -67,14 +67,22 @@ fn heading(text: &str, style: Style) -> String {
 }
 
 fn faults(words: &Words<'_>, worth: &Worth, style: Style) -> String {
-    let mut rows = vec![["Fault", "Odds", "Mended by"].map(str::to_owned).to_vec()];
+    // The author's own odds stand beside those that jobs have moved.
+    let learned = words.spec.learned.is_some();
+    let head = ["Fault", "Author", "Odds", "Mended by"];
+    let told = |row: [String; 4]| {
+        let cells = row.into_iter().enumerate().filter(|(at, _)| learned || *at != 1);
+        cells.map(|(_, cell)| cell).collect::<Vec<String>>()
+    };
+    let mut rows = vec![told(head.map(str::to_owned))];
     for of in &worth.faults {
         let Some(fault) = words.spec.fault(of.fault) else { continue };
-        rows.push(vec![
+        rows.push(told([
             fault.label.clone(),
+            format!("{:.1} %", of.author * 100.0),
             format!("{:.1} %", of.probability * 100.0),
             words.short(of.remedy),
-        ]);
+        ]));
     }
     table(&rows, 2, style.columns())
 }

@@ -6,7 +6,7 @@
 //! show of faults), [`case_result`] with its text and JSON (a spec's own tests), `edition_text` (whether a job was judged by
 //! these limits), `closing_text` (what stands in the way of closing it), [`history`] with its text and JSON (many jobs), then [`report`] (what a report is made from), `teller` (looking things up),
 //! `value_text`, `reading_text`, `limit_text`, [`mod@reason_text`], `open_text`, `unfit_text` and `logic_text` (from data to
-//! words), `suspects_words`, `suspects_text` and `suspects_json` (which fault explains it), `walk_words`, `walk_text`, `order_text` and `walk_json` (written procedures), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
+//! words), `suspects_words`, `suspects_next`, `suspects_text` and `suspects_json` (which fault explains it), `walk_words`, `walk_text`, `order_text` and `walk_json` (written procedures), `account` (one check in words), `budget_text` and `budget_json` (its uncertainty), `simulation_text` and
 //! `simulation_json` (the same by trials), and [`report_text`], `groups`, `comparison` and
 //! [`mod@findings_json`] (the whole), and [`job_report`] (one job as a document). `style` and `layout` lie under all of them.
 //!
@@ -38,6 +38,11 @@ mod history_json;
 mod history_text;
 pub mod job_report;
 mod layout;
+pub mod learn;
+mod learn_file;
+mod learn_json;
+mod learn_text;
+mod learn_words;
 mod limit_text;
 mod logic_text;
 mod open_text;
@@ -53,6 +58,7 @@ mod simulation_json;
 mod simulation_text;
 pub mod style;
 mod suspects_json;
+mod suspects_next;
 mod suspects_text;
 mod suspects_words;
 mod teller;
@@ -72,7 +78,7 @@ pub use closing_text::{conclusion_words, obstacle_text};
 pub use diagnostic_json::diagnostics_json;
 pub use diagnostic_text::render_diagnostics;
 pub use edition_text::{judged_limits, standing_text};
-pub use faults_html::{PageError, faults_html};
+pub use faults_html::faults_html;
 pub use faults_json::faults_json;
 pub use faults_text::{FaultsReport, render_faults};
 pub use findings_json::findings_json;
@@ -80,6 +86,10 @@ pub use history_json::history_json;
 pub use history_text::{By, render_history};
 pub use job_report::{JobReport, JobView, Picture, job_html, job_markdown, job_view};
 pub use layout::{counted, hanging, shown};
+pub use learn::LearnReport;
+pub use learn_file::learned_text;
+pub use learn_json::learned_json;
+pub use learn_text::render_learned;
 pub use order_text::{OrdersReport, render_orders};
 pub use problem::{Problem, problems_json, render_problems};
 pub use reason_text::reason_text;

@@ -58,15 +58,16 @@ impl Json<'_> {
                 "faults": pair.faults.map(|fault| self.label(fault)),
                 "probability": pair.probability,
             })),
+            "paired": ranking.paired,
             "weighing": ranking.weighing.as_ref().map(|of| self.weighing(of)),
             "ruled_down": ranking.ruled_down.iter().map(|of| json!({
                 "fault": self.label(of.fault),
-                "check": self.words.check(of.check),
+                "check": self.words.counted(of.check),
                 "would_fail": of.would_fail,
             })).collect::<Vec<_>>(),
             "not_used": ranking.unused.iter().map(|of| self.unused(of)).collect::<Vec<_>>(),
-            "unexplained": self.checks(&ranking.unexplained),
-            "not_measured": self.checks(&ranking.unmeasured),
+            "unexplained": self.labels(&ranking.unexplained),
+            "not_measured": self.labels(&ranking.unmeasured),
             "recommended": self.recommended(ranking),
             "next": ranking.next.as_ref().map(|next| self.next(next)),
             "proof": ranking.proof.as_ref().map(|proof| self.proof(proof)),
@@ -74,6 +75,11 @@ impl Json<'_> {
     }
 
     fn checks(&self, ids: &[CheckId]) -> Vec<String> {
+        ids.iter().map(|id| self.words.counted(*id)).collect()
+    }
+
+    /// Of members by themselves.
+    fn labels(&self, ids: &[CheckId]) -> Vec<String> {
         ids.iter().map(|id| self.words.check(*id)).collect()
     }
 
@@ -140,7 +146,7 @@ impl Json<'_> {
 
     fn contribution(&self, of: &Contribution) -> Value {
         json!({
-            "check": self.words.check(of.check),
+            "check": self.words.counted(of.check),
             "band": of.band,
             "share": of.share,
             "decibans": finite(of.decibans),
@@ -157,11 +163,12 @@ impl Json<'_> {
             WhyUnused::Needs { check, .. } => ("needs", Some(check)),
             WhyUnused::NeedsOther { check, .. } => ("needs-other", Some(check)),
             WhyUnused::NeedsUnused { check } => ("needs-unused", Some(check)),
+            WhyUnused::OtherCondition { .. } => ("other-condition", None),
         };
         json!({
-            "check": self.words.check(of.check),
+            "check": self.words.unused_check(of),
             "why": why,
-            "needs": needs.map(|check| self.words.check(check)),
+            "needs": needs.map(|check| self.words.counted(check)),
             "words": self.words.unused(of),
         })
     }
@@ -177,7 +184,7 @@ impl Json<'_> {
         json!({
             "action": action,
             "remedies": remedies.iter().map(|of| self.remedy(*of)).collect::<Vec<_>>(),
-            "check": check.map(|check| self.words.check(check)),
+            "check": check.map(|check| self.words.counted(check)),
             "words": next_text(&self.words, ranking),
         })
     }
@@ -196,14 +203,14 @@ impl Json<'_> {
         });
         let others = next.others.iter().map(|of| {
             json!({
-                "check": self.words.check(of.check),
+                "check": self.words.counted(of.check),
                 "minutes": of.minutes,
                 "bits": of.bits,
             })
         });
         json!({
-            "check": self.words.check(next.check),
-            "title": self.spec.check(next.check).map(|check| check.title.clone()),
+            "check": self.words.counted(next.check),
+            "title": self.words.title(next.check),
             "minutes": next.minutes,
             "bits": next.bits,
             "outcomes": outcomes.collect::<Vec<_>>(),
@@ -221,6 +228,8 @@ impl Json<'_> {
             "unclear": self.checks(&proof.unclear),
             "failed": self.checks(&proof.failed),
             "worse": self.checks(&proof.worse),
+            "elsewhere": self.checks(&proof.elsewhere),
+            "condition": proof.condition.and_then(|id| Some(self.spec.state(id)?.name.clone())),
             "residual": proof.residual.iter().map(|of| self.fault(of)).collect::<Vec<_>>(),
         })
     }

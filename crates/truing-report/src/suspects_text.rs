@@ -2,14 +2,15 @@
 //! list that only the odds lead.
 
 use truing_engine::suspects::{
-    Contribution, CureRanked, NextCheck, Proof, Ranking, Recommended, Remedy, RepairVerdict, Seen,
-    Stage, Strength, Unused, Weighing, WhyUnused,
+    Contribution, CureRanked, Proof, Ranking, Recommended, Remedy, RepairVerdict, Seen, Stage,
+    Strength, Unused, Weighing, WhyUnused,
 };
 use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
-use crate::layout::{hanging, listed, shown};
+use crate::layout::{counted, hanging, listed, shown};
 use crate::style::{Style, Tone};
-use crate::suspects_words::{Words, chance, minutes};
+pub(crate) use crate::suspects_next::next_text;
+use crate::suspects_words::{Words, chance};
 
 /// So many checks are named for or against the leader.
 const TELLING: usize = 3;
@@ -122,8 +123,16 @@ fn tell(words: &Words<'_>, ranking: &Ranking, say: &mut impl FnMut(&str, &str)) 
         );
         say("  Two faults   ", &text);
     }
-    let unexplained = words.checks(&ranking.unexplained);
-    if !ranking.unexplained.is_empty() {
+    if let Some(paired) = ranking.paired.filter(|_| ranking.seen != Seen::Nothing) {
+        let text = format!(
+            "Two at once were supposed of the likeliest {paired} of {} only.",
+            counted(ranking.faults.len(), "fault", "faults")
+        );
+        say("  Two faults   ", &text);
+    }
+    let unexplained: Vec<String> = ranking.unexplained.iter().map(|id| words.check(*id)).collect();
+    if !unexplained.is_empty() {
+        let unexplained = listed(&unexplained);
         say("  Unexplained  ", &format!("{unexplained}: outside, and no listed fault acts there."));
     }
     let (blocked, unused): (Vec<&Unused>, Vec<&Unused>) =
@@ -215,7 +224,7 @@ fn contribution(words: &Words<'_>, weighing: &Weighing, of: &Contribution) -> St
     };
     format!(
         "{} was {}{certain}, which {strength}: {} shows that {} of the time, {} {}.",
-        words.check(of.check),
+        words.counted(of.check),
         words.band(of.band),
         words.points(weighing.leader),
         chance(of.leader_shows),
@@ -303,7 +312,7 @@ fn ruled_down(words: &Words<'_>, ranking: &Ranking, say: &mut impl FnMut(&str, &
         .iter()
         .take(RULED_DOWN)
         .map(|(fault, check, would)| {
-            let (fault, check) = (words.fault(*fault), words.check(*check));
+            let (fault, check) = (words.fault(*fault), words.counted(*check));
             format!("{fault} (would fail {check} {} of the time)", chance(*would))
         })
         .collect();
@@ -311,76 +320,6 @@ fn ruled_down(words: &Words<'_>, ranking: &Ranking, say: &mut impl FnMut(&str, &
         told.push(format!("{more} more"));
     }
     say("  Ruled down   ", &listed(&told));
-}
-
-/// What to do next, with its reason.
-pub(crate) fn next_text(words: &Words<'_>, ranking: &Ranking) -> String {
-    match &ranking.recommended {
-        Recommended::Act(Remedy::Nothing) => {
-            "nothing has to be renewed by what was measured.".to_owned()
-        }
-        Recommended::Act(remedy) => format!("enough is known: {}.", words.remedy(*remedy)),
-        Recommended::FitsNothing(strangest) => {
-            let strangest = strangest.map_or(String::new(), |check| {
-                format!(" {} speaks most against all of them: take it again.", words.check(check))
-            });
-            format!("the readings fit no listed fault.{strangest}")
-        }
-        Recommended::CannotBeToldApart(among) => {
-            let among: Vec<String> = among.iter().map(|remedy| words.remedy(*remedy)).collect();
-            format!("nothing that is left to measure tells more. Try in turn: {}.", listed(&among))
-        }
-        Recommended::RepairFirst(steps) => {
-            let steps: Vec<String> = steps.iter().map(|remedy| words.remedy(*remedy)).collect();
-            let settle = ranking.next.as_ref().map_or(String::new(), |next| {
-                format!(" What would settle it all the same: {}.", words.check(next.check))
-            });
-            format!(
-                "by the times and prices of the spec measuring on costs more than it saves. Try in \
-                 turn: {}.{settle}",
-                listed(&steps)
-            )
-        }
-        Recommended::Measure(_) => {
-            ranking.next.as_ref().map_or(String::new(), |next| measure(words, next))
-        }
-    }
-}
-
-fn measure(words: &Words<'_>, next: &NextCheck) -> String {
-    let title = words.spec.check(next.check).map_or("", |check| check.title.as_str());
-    let then = if next.then.is_empty() {
-        String::new()
-    } else {
-        format!(" It comes before {}.", words.checks(&next.then))
-    };
-    let outcomes: Vec<String> = next
-        .outcomes
-        .iter()
-        .filter(|of| of.probability >= 0.005)
-        .filter_map(|of| {
-            let (remedy, p) = of.cures.first()?;
-            let band = words.band(of.band);
-            let to = words.short(*remedy);
-            Some(format!("{band} ({}) points to {to} ({})", chance(of.probability), chance(*p)))
-        })
-        .collect();
-    let others: Vec<String> = next
-        .others
-        .iter()
-        .map(|of| format!("{} ({})", words.check(of.check), minutes(of.minutes)))
-        .collect();
-    let others = if others.is_empty() {
-        String::new()
-    } else {
-        format!(" After that: {}.", listed(&others))
-    };
-    format!(
-        "measure {} ({title}), about {}. It splits the suspects: {}.{then}{others}",
-        words.check(next.check),
-        minutes(next.minutes),
-        outcomes.join("; ")
-    )
 }
 
 fn proof_text(words: &Words<'_>, proof: &Proof) -> String {
@@ -423,6 +362,18 @@ fn proof_text(words: &Words<'_>, proof: &Proof) -> String {
             }
             if !proof.unclear.is_empty() {
                 parts.push(format!("{} does not pass clearly", words.checks(&proof.unclear)));
+            }
+            if !proof.elsewhere.is_empty() {
+                parts.push(format!(
+                    "{} passes in another state of the machine than it failed in",
+                    words.checks(&proof.elsewhere)
+                ));
+            }
+            if let Some(condition) = proof.condition {
+                parts.push(format!(
+                    "nothing passed since where the complaint shows: {}",
+                    words.state(condition)
+                ));
             }
             if parts.is_empty() {
                 parts.push("too little was measured since".to_owned());

@@ -1,7 +1,7 @@
 //! The words that the ranking of faults is told in.
 
-use truing_engine::suspects::{Points, Remedy, Unused, WhyUnused};
-use truing_model::{CheckBand, CheckId, FaultId, FixId, Spec};
+use truing_engine::suspects::{Points, Remedy, Unused, WhyUnused, counted_with};
+use truing_model::{CheckBand, CheckId, FaultId, FixId, Spec, StateId};
 
 use crate::layout::listed;
 
@@ -16,8 +16,35 @@ impl Words<'_> {
         self.spec.check(id).map_or(String::new(), |check| check.label.clone())
     }
 
+    /// A check of a ranking: a family that counts as one by its own name.
+    pub fn counted(&self, id: CheckId) -> String {
+        match counted_with(self.spec, id).as_slice() {
+            [] | [_] => self.check(id),
+            _ => self.spec.check(id).map_or(String::new(), |check| check.name.clone()),
+        }
+    }
+
+    /// What holds when a check of a ranking is in order: "Winding U is clear of ground, likewise V
+    /// and W".
+    pub fn title(&self, id: CheckId) -> String {
+        let members = counted_with(self.spec, id);
+        let others = members.iter().filter(|other| **other != id);
+        let others: Vec<String> =
+            others.filter_map(|id| self.spec.check(*id)?.member.clone()).collect();
+        let title = self.spec.check(id).map_or("", |check| check.title.as_str());
+        if others.is_empty() {
+            title.to_owned()
+        } else {
+            format!("{title}; likewise {}", listed(&others))
+        }
+    }
+
     pub fn checks(&self, ids: &[CheckId]) -> String {
-        listed(&ids.iter().map(|id| self.check(*id)).collect::<Vec<_>>())
+        listed(&ids.iter().map(|id| self.counted(*id)).collect::<Vec<_>>())
+    }
+
+    pub fn state(&self, id: StateId) -> String {
+        self.spec.state(id).map_or(String::new(), |state| state.title.clone())
     }
 
     /// The names of checks, each once however many members are meant.
@@ -97,8 +124,16 @@ impl Words<'_> {
         }
     }
 
+    /// What was tried by itself is named by itself.
+    pub fn unused_check(&self, unused: &Unused) -> String {
+        match unused.why {
+            WhyUnused::Blocked | WhyUnused::Undecided => self.check(unused.check),
+            _ => self.counted(unused.check),
+        }
+    }
+
     pub fn unused(&self, unused: &Unused) -> String {
-        let check = self.check(unused.check);
+        let check = self.unused_check(unused);
         match unused.why {
             WhyUnused::Blocked => format!("{check}: it was tried, and not judged."),
             WhyUnused::Undecided => {
@@ -106,23 +141,31 @@ impl Words<'_> {
             }
             WhyUnused::Needs { check: first, band } => format!(
                 "{check}: it needs {} {}, and that was not measured.",
-                self.check(first),
+                self.counted(first),
                 self.band(band)
             ),
             WhyUnused::NeedsOther { check: first, band, found } if band == found => format!(
                 "{check}: it needs {} {}, and that is not certain enough.",
-                self.check(first),
+                self.counted(first),
                 self.band(band)
             ),
             WhyUnused::NeedsOther { check: first, band, found } => format!(
                 "{check}: it needs {} {}, and that was {}.",
-                self.check(first),
+                self.counted(first),
                 self.band(band),
                 self.band(found)
             ),
             WhyUnused::NeedsUnused { check: first } => {
-                format!("{check}: it needs {}, which could not be used itself.", self.check(first))
+                format!(
+                    "{check}: it needs {}, which could not be used itself.",
+                    self.counted(first)
+                )
             }
+            WhyUnused::OtherCondition { shows } => format!(
+                "{check}: it is in order, and the complaint does not show there. It shows in this \
+                 state: {}.",
+                self.state(shows)
+            ),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Why a meter is not fit for a reading, in one sentence that says what would be.
 
 use truing_engine::Unfit;
-use truing_model::{MeterRange, SlotId, SlotKind};
+use truing_model::{Extreme, MeterRange, SlotId, SlotKind};
 use truing_units::Kind;
 
 use crate::teller::{Scale, Teller};
@@ -46,6 +46,13 @@ impl Teller<'_> {
                 "{label}: {name} tests with {test} V, and the limit reaches to {needed} V: good \
                  parts can show OL"
             ),
+            Unfit::NoCapture => {
+                let which = match self.slot(slot).map(|slot| &slot.kind) {
+                    Some(SlotKind::Quantity { capture: Some(Extreme::Max), .. }) => "greatest",
+                    _ => "least",
+                };
+                format!("{label}: the {which} value has to be captured, and {name} holds none")
+            }
             Unfit::NoAccuracy => {
                 format!("{label}: no accuracy is stated for {name} on this range")
             }
@@ -122,6 +129,7 @@ pub(crate) fn unfit_words(unfit: Unfit) -> String {
         Unfit::TestVoltage { test, needed } => {
             format!("it tests with {test} V, and the limit reaches to {needed} V")
         }
+        Unfit::NoCapture => "it holds no least or greatest value".to_owned(),
         Unfit::NoAccuracy => "no accuracy is stated for it there".to_owned(),
     }
 }

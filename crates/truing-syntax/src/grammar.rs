@@ -30,6 +30,7 @@ pub(crate) fn item_rule(keyword: &str) -> Rule {
         "caution" => Rule::item_caution,
         "fault" => Rule::item_fault,
         "fix" => Rule::item_fix,
+        "learned" => Rule::item_learned,
         "procedure" => Rule::item_procedure,
         "case" => Rule::item_case,
         "instrument" => Rule::item_instrument,

@@ -21,6 +21,7 @@ pub(crate) const ITEM_WORDS: &[&str] = &[
     "check",
     "fault",
     "fix",
+    "learned",
     "procedure",
     "case",
 ];

@@ -143,10 +143,13 @@ const ONCE: &[&str] = &[
     "takes",
     "plausible",
     "reduce",
+    "capture",
     "frequency",
     "circuit",
     "decide",
     "odds",
+    "author",
+    "edition",
     "leak",
     "slip",
     "bands",
@@ -217,6 +220,7 @@ fn item() -> impl Strategy<Value = String> {
         figure().prop_map(|f| format!("takes {f}")),
         Just("plausible 0 .. 18 V".to_owned()),
         Just("reduce min".to_owned()),
+        pick(&["capture min", "capture max"]),
         arithmetic().prop_map(|e| format!("frequency {e}")),
         (figure(), pick(&["", " ± 10 kohm"])).prop_map(|(f, d)| format!("circuit {f}{d}")),
         list(name(), ", ").prop_map(|l| format!("caution {l}")),
@@ -236,6 +240,12 @@ fn item() -> impl Strategy<Value = String> {
             .prop_map(|(p, e)| format!("makes {p} {e}")),
         list(name(), ", ").prop_map(|l| format!("fix {l}")),
         text().prop_map(|t| format!("note {t}")),
+    ];
+    let learned_line = prop_oneof![
+        figure().prop_map(|f| format!("author {f}")),
+        (path(), figure()).prop_map(|(p, f)| format!("cause {p} {f}")),
+        (path(), path(), figure()).prop_map(|(p, c, f)| format!("shows {p} {c} low {f} of\n{f}")),
+        text().prop_map(|t| format!("edition {t}")),
     ];
     let fix_line = prop_oneof![
         text().prop_map(|t| format!("part {t}")),
@@ -269,6 +279,7 @@ fn item() -> impl Strategy<Value = String> {
         figure().prop_map(|f| format!("leads {f} ± {f}")),
         figure().prop_map(|f| format!("test {f}")),
         figure().prop_map(|f| format!("technique {f}")),
+        pick(&["capture 1 % + 10 counts", "capture ± 2 % or 3 % of span"]),
         pick(&["common gain, offset", "common offset", "common nothing"]),
     ];
     let measures = prop_oneof![
@@ -286,6 +297,7 @@ fn item() -> impl Strategy<Value = String> {
         (name(), expression(), body(check_line))
             .prop_map(|(n, e, b)| format!("check {n} \"C\" : {e} {b}")),
         (name(), body(fault_line)).prop_map(|(n, b)| format!("fault {n} [ pair ] \"F\" {b}")),
+        (name(), body(learned_line)).prop_map(|(n, b)| format!("learned {n} {b}")),
         (name(), body(fix_line)).prop_map(|(n, b)| format!("fix {n} \"F\" {b}")),
         (name(), body(state_line)).prop_map(|(n, b)| format!("state {n} \"S\" {b}")),
         (name(), body(step())).prop_map(|(n, b)| format!("procedure {n} \"P\" {b}")),

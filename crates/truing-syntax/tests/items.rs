@@ -104,12 +104,13 @@ fn states_and_cautions() {
 fn readings_and_observations() {
     let reading = read!(
         Reading,
-        "reading r[pair] \"R\" : ac_voltage { during s red on \"a\" black on \"b\" with x, y[pair] takes 1 min plausible 0 .. 18 V reduce mean over speed tool \"t\" caution c note \"n\" }"
+        "reading r[pair] \"R\" : ac_voltage { during s red on \"a\" black on \"b\" with x, y[pair] takes 1 min plausible 0 .. 18 V reduce mean capture max over speed tool \"t\" caution c note \"n\" }"
     );
-    assert_eq!(reading.members.len(), 11);
+    assert_eq!(reading.members.len(), 12);
     assert_eq!(&*reading.family.unwrap().node, "pair");
     assert!(matches!(&reading.members[3], ReadingMember::With(paths) if paths.len() == 2));
     assert!(matches!(&reading.members[6], ReadingMember::Reduce(r) if r.node == Reduction::Mean));
+    assert!(matches!(&reading.members[7], ReadingMember::Capture(of) if of.node == Extreme::Max));
     let seen = read!(Observation, "observation o[f] \"O\" : clean, worn, standard { during s }");
     assert_eq!((seen.words.len(), seen.members.len()), (3, 1));
     let derived = read!(Derived, "derived d[f] \"D\" : ratio = x[f] / y cite s");
@@ -155,6 +156,24 @@ fn faults_and_fixes() {
 }
 
 #[test]
+fn what_was_learned() {
+    let learned = read!(
+        Learned,
+        "learned trike { edition \"1\" author 20 cause f 2 cause f[U] 0.25 shows f[U] c[U-V] low 1 of 2 }"
+    );
+    assert_eq!(&*learned.of.node, "trike");
+    assert!(matches!(&learned.members[0], LearnedMember::Edition(text) if &*text.node == "1"));
+    // On one line a word that begins a member is never the unit of the figure before it.
+    assert!(matches!(&learned.members[1], LearnedMember::Author(figure) if figure.unit.is_none()));
+    assert!(matches!(&learned.members[2], LearnedMember::Cause { fault, jobs }
+        if fault.index.is_none() && jobs.unit.is_none()));
+    assert!(matches!(&learned.members[3], LearnedMember::Cause { fault, .. }
+        if fault.index.is_some()));
+    assert!(matches!(&learned.members[4], LearnedMember::Shows { effect, seen, judged, .. }
+        if effect.node == Effect::Low && seen.number.to_f64() == 1.0 && judged.number.to_f64() == 2.0));
+}
+
+#[test]
 fn chances_are_figures_or_words() {
     let fault = read!(
         Fault,
@@ -182,7 +201,7 @@ fn chances_are_figures_or_words() {
 fn what_checks_fixes_and_states_say_for_diagnosis() {
     let check =
         read!(Check, "check c \"C\" : x within l { leak 2 % slip 0 bands high, low, worn, fail }");
-    assert!(matches!(&check.members[0], CheckMember::Leak(f) if f.unit.is_some()));
+    assert!(matches!(&check.members[0], CheckMember::Leak(Leak::Even(f)) if f.unit.is_some()));
     assert!(matches!(&check.members[1], CheckMember::Slip(f) if f.unit.is_none()));
     let CheckMember::Bands(bands) = &check.members[2] else { panic!() };
     let bands: Vec<Effect> = bands.iter().map(|band| band.node).collect();
@@ -281,7 +300,7 @@ fn expectations() {
 fn instruments() {
     let meter = read!(
         Instrument,
-        "instrument m \"M\" { measures dc_voltage { range 6 V step 0.001 V accuracy ± 0.5 % + 3 counts or 2 V band 45 .. 500 Hz\n range 0 .. 600 kPa accuracy 1.6 % of span + 0.02 kPa + 2 % of reading + 5 ppm + 1 count\n range 3 V\n band 10 .. 20 Hz\n leads 0.2 ohm ± 0.1 ohm test 3 V input 10 Mohm burden 0.03 ohm technique 1 % common gain note \"n\" } valid 18 .. 28 degC widens 5 % calibration 365 d note \"N\" }"
+        "instrument m \"M\" { measures dc_voltage { range 6 V step 0.001 V accuracy ± 0.5 % + 3 counts or 2 V band 45 .. 500 Hz\n range 0 .. 600 kPa accuracy 1.6 % of span + 0.02 kPa + 2 % of reading + 5 ppm + 1 count\n range 3 V\n band 10 .. 20 Hz\n leads 0.2 ohm ± 0.1 ohm test 3 V input 10 Mohm burden 0.03 ohm technique 1 % capture 1 % + 10 counts or 2 V common gain note \"n\" } valid 18 .. 28 degC widens 5 % calibration 365 d note \"N\" }"
     );
     assert_eq!(meter.members.len(), 4);
     let InstrumentMember::Measures { members, .. } = &meter.members[0] else { panic!() };
@@ -300,8 +319,9 @@ fn instruments() {
     assert!(third.band.is_none());
     assert!(matches!(members[3], FunctionMember::Band { .. }));
     assert_eq!(first.accuracy.as_ref().unwrap().sums.len(), 2);
-    assert_eq!(members.len(), 11);
-    assert_eq!(members[9], FunctionMember::Common { gain: true, offset: false });
+    assert_eq!(members.len(), 12);
+    assert!(matches!(&members[9], FunctionMember::Capture(added) if added.sums.len() == 2));
+    assert_eq!(members[10], FunctionMember::Common { gain: true, offset: false });
     assert!(matches!(&meter.members[1], InstrumentMember::Valid { widens: Some(_), .. }));
 }
 

@@ -181,7 +181,7 @@ fn a_keyword_is_no_unit() {
 #[test]
 fn the_stop_words_hold() {
     // Every word that may follow a number, written behind one.
-    let words = "above accuracy advise all and any applies at band bands below black burden by calibration caution case \
+    let words = "above accuracy advise all and any applies at band bands below black burden by calibration capture caution case \
         check circuit cite common constant counts decide derived during edition else expect fails family fault first fix \
         frequency from if input instrument is kind leads leak library limit machine makes max measures mend meter not note \
         observation odds of on or otherwise over part passes plausible price procedure property proves range \

@@ -111,10 +111,10 @@ fn bad_ranges_of_a_meter_are_told_one_by_one() {
 
 #[test]
 fn the_lines_of_meters_and_readings_are_told_one_by_one() {
-    let text = "instrument m \"M\" {\n    measures length {\n        technique mm\n        common span\n        range 25 mm accuracy 1 % or\n        common gain\n    }\n    calibration\n    valid 18 .. 28 degC widens\n}\nreading a \"A\" : k {\n    frequency\n    circuit ±\n    during b\n}\nspec s \"S\" {\n    meter\n    decide simple\n}\n";
+    let text = "instrument m \"M\" {\n    measures length {\n        technique mm\n        common span\n        range 25 mm accuracy 1 % or\n        common gain\n        capture min\n    }\n    calibration\n    valid 18 .. 28 degC widens\n}\nreading a \"A\" : k {\n    frequency\n    circuit ±\n    during b\n    capture 1 %\n}\nspec s \"S\" {\n    meter\n    decide simple\n}\n";
     let parsed = parse(FileId(0), text);
     let lines: Vec<usize> = told(&parsed, text).into_iter().map(|t| t.1).collect();
-    assert_eq!(lines, [3, 4, 5, 8, 9, 12, 13, 17], "{:#?}", parsed.findings);
+    assert_eq!(lines, [3, 4, 5, 7, 9, 10, 13, 14, 16, 19], "{:#?}", parsed.findings);
     let ItemKind::Instrument(meter) = &parsed.tree.items[0].kind else { panic!() };
     assert!(
         matches!(&meter.members[0], InstrumentMember::Measures { members, .. } if members.len() == 1)

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use truing::engine::suspects::{Complaint, Ranking, Stage};
+use truing::engine::suspects::{Ranking, Stage};
 use truing::engine::{Detail, Findings, Sheet};
-use truing::job::{Entry, JobSheet, Round, SheetError, fitted};
+use truing::job::{Entry, JobSheet, Round, SheetError, complaint, fitted};
 use truing::model::{CheckId, FixId, Outcome, Slot, SlotId, Spec};
 use truing::report::obstacle_text;
 use truing::{Compiled, Profiles, SuspectRound};
@@ -33,6 +33,8 @@ pub struct Standing {
     pub rounds: Vec<Judged>,
     /// Which fault explains them; nothing where the spec lists none.
     pub stages: Vec<Stage>,
+    /// The readings that were skipped in the last round.
+    pub skipped: BTreeSet<SlotId>,
 }
 
 impl Standing {
@@ -54,10 +56,12 @@ impl Standing {
         Some(self.now()?.findings.of(check)?.outcome)
     }
 
-    /// Whether something stands in a slot in this round: a reading, or the reason why there is none.
+    /// Whether nothing more is asked for in a slot in this round: there is a reading, or the reason why
+    /// there is none.
     #[must_use]
     pub fn filled(&self, slot: SlotId) -> bool {
-        self.now().is_some_and(|round| round.sheet.get(slot).is_some())
+        self.skipped.contains(&slot)
+            || self.now().is_some_and(|round| round.sheet.get(slot).is_some())
     }
 }
 
@@ -115,11 +119,12 @@ impl Bench {
         }
         let visits: Vec<SuspectRound<'_>> =
             rounds.iter().map(|of| SuspectRound { sheet: &of.sheet, fitted: &of.fitted }).collect();
-        let complaint = if job.complaint.is_some() { Complaint::Told } else { Complaint::None };
+        let complaint = complaint(job, self.spec());
         let left_out = self.left_out(job);
         // Faults that cannot be ranked were told when the job was opened.
         let stages = self.compiled.suspects_without(&visits, complaint, &left_out);
-        Ok(Standing { rounds, stages: stages.unwrap_or_default() })
+        let skipped = self.skipped(job);
+        Ok(Standing { rounds, stages: stages.unwrap_or_default(), skipped })
     }
 
     /// The last round with one more entry in it, judged; the job stays as it is.
@@ -156,6 +161,15 @@ impl Bench {
     pub fn obstacles(&self, job: &JobSheet) -> Vec<String> {
         let Ok(judged) = self.compiled.judge(job) else { return Vec::new() };
         judged.obstacles.iter().map(|it| obstacle_text(self.spec(), job, it)).collect()
+    }
+
+    fn skipped(&self, job: &JobSheet) -> BTreeSet<SlotId> {
+        let skipped = job.rounds.last().map_or(&[][..], |round| &round.skipped);
+        let named = |label: &str, name: &str| {
+            skipped.iter().any(|it| it.check == label || it.check == name)
+        };
+        let slots = self.spec().slot_ids();
+        slots.filter(|(_, slot)| named(&slot.label, &slot.name)).map(|(id, _)| id).collect()
     }
 
     /// The checks that were skipped in this round, or that read what was skipped or not taken in it.

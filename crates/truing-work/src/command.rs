@@ -33,10 +33,14 @@ pub enum Command {
     Removed,
     /// How the machine stands.
     State,
+    /// The air.
+    Ambient,
     /// What was read and what is left.
     List,
     /// What is proposed next.
     Next,
+    /// A written procedure.
+    Follow,
     /// Close the job.
     Done,
     /// Stop for now.
@@ -70,8 +74,8 @@ pub const COMMANDS: &[Row] = &[
     row(
         Command::Skip,
         &["skip"],
-        "skip [WHY]",
-        "Leaves this step or question out, with the reason on record.",
+        "skip [CHECK OR READING] [WHY]",
+        "Leaves this step or question out, or the one named, with the reason on record.",
     ),
     row(
         Command::Back,
@@ -103,7 +107,19 @@ pub const COMMANDS: &[Row] = &[
         "next",
         "Shows the step once more; where enough is known, goes on measuring all the same.",
     ),
+    row(
+        Command::Follow,
+        &["follow"],
+        "follow PROCEDURE",
+        "Follows a written procedure from now on; none takes what tells most. Alone it lists them.",
+    ),
     row(Command::List, &["list"], "list", "Lists what was read in this round and what is left."),
+    row(
+        Command::Ambient,
+        &["ambient", "air"],
+        "ambient TEMPERATURE",
+        "Says how warm the air is, in this round. A meter is good for some temperatures.",
+    ),
     row(
         Command::State,
         &["state"],
@@ -201,7 +217,7 @@ fn assignment(text: &str) -> Option<(&str, &str)> {
 }
 
 /// The name at the beginning of a text with its member in brackets, and what stands behind it.
-fn path(text: &str) -> (&str, &str) {
+pub(crate) fn path(text: &str) -> (&str, &str) {
     let end = text.find(|c: char| c.is_whitespace() || c == '[').unwrap_or(text.len());
     let (name, rest) = text.split_at_checked(end).unwrap_or((text, ""));
     let bracket = rest.trim_start().starts_with('[').then(|| text.find(']')).flatten();

@@ -42,10 +42,18 @@ impl Meters {
         meters
     }
 
-    /// The one that takes a kind of reading: the first that measures it.
+    /// The one that takes a reading: the first that measures its kind and reaches as far as it may go;
+    /// else the first that measures its kind.
     #[must_use]
-    pub fn for_kind(&self, kind: Kind) -> Option<&AtHand> {
-        self.0.iter().find(|meter| meter.instrument.function(kind).is_some())
+    pub fn for_slot(&self, spec: &Spec, id: SlotId) -> Option<&AtHand> {
+        let slot = spec.slot(id)?;
+        let SlotKind::Quantity { kind, .. } = &slot.kind else { return None };
+        let most = expected_most(spec, id, slot);
+        let top = |meter: &AtHand| meter.instrument.function(*kind)?.ranges.last().map(|it| it.top);
+        let reaches =
+            |meter: &&AtHand| top(meter).is_some_and(|top| most.is_none_or(|most| top >= most));
+        let measures = |meter: &&AtHand| meter.instrument.function(*kind).is_some();
+        self.0.iter().find(reaches).or_else(|| self.0.iter().find(measures))
     }
 
     /// One by its own name.

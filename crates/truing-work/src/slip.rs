@@ -2,8 +2,9 @@
 //!
 //! Each is asked back once, and the same reading said again is taken. Nothing is put right by itself.
 
-use truing::engine::{Finding, Sheet};
+use truing::engine::{Because, Finding, Sheet, Unfit};
 use truing::model::{Band, Edge, Indication, Interval, Outcome, Reading, SlotId, SlotKind, Spec};
+use truing::report::reason_text;
 use truing::units::Kind;
 
 use crate::bench::{Bench, Judged};
@@ -25,6 +26,11 @@ pub enum Slip {
     Implausible,
     /// Next to nothing where the limit asks for much: the meter may stand on the wrong function.
     NextToNothing,
+    /// The meter cannot have shown it: it does not reach so far, or shows fewer digits.
+    Unfit {
+        /// Why, in a sentence.
+        why: String,
+    },
     /// The same figure so many times in a row: the display may be held.
     Held,
 }
@@ -73,10 +79,22 @@ pub fn slips(
         let turned = is_plausible(spec, slot, -shown.value);
         found.push(if turned { Slip::Sign } else { Slip::Implausible });
     }
+    found.extend(unfit(bench, slot, judged));
     if found.is_empty() && next_to_nothing(bench, slot, judged, shown, gauge.kind) {
         found.push(Slip::NextToNothing);
     }
     found
+}
+
+/// That the meter cannot have shown this.
+fn unfit(bench: &Bench, slot: SlotId, judged: &Judged) -> Option<Slip> {
+    let cannot = |unfit: &Unfit| {
+        matches!(unfit, Unfit::AboveRange { .. } | Unfit::Digits { .. } | Unfit::NoSuchRange { .. })
+    };
+    let shown_by_none = |finding: &&Finding| matches!(&finding.reason.because, Because::Unfit { slot: of, unfit } if *of == slot && cannot(unfit));
+    let finding = judged.findings.findings.iter().find(shown_by_none)?;
+    let why = reason_text(bench.spec(), &judged.sheet, &judged.findings, finding);
+    Some(Slip::Unfit { why })
 }
 
 /// A bound or a range of figures that lies outside what is plausible as a whole.

@@ -69,6 +69,16 @@ impl Task {
         self.slots.iter().copied().filter(open).collect()
     }
 
+    /// Whether the step comes to nothing without a reading: its check's rule reads it.
+    #[must_use]
+    pub fn needs(&self, spec: &Spec, slot: SlotId) -> bool {
+        match self.aim {
+            Aim::Check(id) => spec.check(id).is_some_and(|check| check.slots.contains(&slot)),
+            Aim::Slot(id) => id == slot,
+            Aim::Derived(id) => spec.derived_at(id).is_some_and(|it| it.slots.contains(&slot)),
+        }
+    }
+
     /// Notes that a reading was read.
     pub fn was_read(&mut self, slot: SlotId) {
         self.again.retain(|other| *other != slot);

@@ -82,6 +82,24 @@ fn a_step_that_is_skipped_is_on_record_and_not_proposed_again() {
 }
 
 #[test]
+fn a_check_is_skipped_by_its_name_and_the_air_is_on_record() {
+    let mut desk = Desk::trike();
+    desk.all(&[
+        "skip insulated no meter at hand",
+        "skip connector",
+        "ambient 18",
+        "ambient 64,4 degF",
+    ]);
+    let round = desk.sheet().rounds.last().unwrap();
+    let skipped: Vec<(&str, &str)> =
+        round.skipped.iter().map(|it| (it.check.as_str(), it.why.as_str())).collect();
+    assert_eq!(skipped, [("insulated", "no meter at hand"), ("connector", "no reason given")]);
+    assert_eq!(round.conditions.ambient.as_deref(), Some("64.4 degF"));
+    assert!(desk.say("ambient warm").contains("degrees Celsius"), "{}", desk.text());
+    assert!(desk.say("ambient -400").contains("Not recorded") || desk.text().contains("Recorded"));
+}
+
+#[test]
 fn back_takes_back_the_last_entry_and_the_record_keeps_both() {
     let mut desk = Desk::trike();
     desk.all(&["connector corroded", "note green all over"]);
@@ -101,6 +119,8 @@ fn a_repair_has_its_cautions_its_parts_and_a_round_of_its_own() {
     desk.all(&["battery_rest 11.6", "yes"]);
     let told = desk.say("fit renew_batery");
     assert!(told.contains("Did you mean renew_battery?"), "{told}");
+    assert!(desk.say("fit gasket").contains("Renew the stator"), "{}", desk.text());
+    desk.say("back");
     desk.say("fit renew_b");
     desk.all(&["yes", "BT-1", "zero", "2", "cheap", "64,50", ""]);
     let round = desk.sheet().rounds.last().unwrap();
@@ -169,6 +189,16 @@ fn a_procedure_leads_with_its_caution_its_branches_and_its_advice() {
     let told = desk.say("skip \"no fuel\"");
     assert!(told.contains("The procedure ends here"), "{told}");
     assert_eq!(desk.reading("voltage"), Some("not taken \"'no fuel'\""));
+}
+
+#[test]
+fn a_procedure_can_be_taken_up_and_left_in_the_middle() {
+    let mut desk = Desk::trike();
+    assert!(desk.say("follow").contains("flat: Goes flat."), "{}", desk.text());
+    assert!(desk.say("follow falt").contains("did you mean `flat`?"), "{}", desk.text());
+    assert!(desk.say("follow flat").contains("Next: Connector is sound"), "{}", desk.text());
+    assert!(desk.all(&["yes", "why"]).contains("written procedure: Goes flat"), "{}", desk.text());
+    assert!(desk.say("follow none").contains("Next: "), "{}", desk.text());
 }
 
 #[test]

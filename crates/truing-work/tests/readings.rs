@@ -164,6 +164,19 @@ fn a_word_that_is_nearly_one_is_asked_back_and_another_finds_the_nearest() {
 }
 
 #[test]
+fn what_the_meter_cannot_have_shown_is_asked_back_and_a_meter_that_reaches_is_taken() {
+    let mut desk = Desk::trike_with("M-B = handheld_6000");
+    assert!(desk.say("drop 0.13812 V").contains("no finer steps"), "{}", desk.text());
+    desk.all(&["0.138", "yes"]);
+    assert_eq!(desk.reading("drop"), Some("0.138 V"));
+    assert!(desk.say("charge 14").contains("reaches up to 10 A"), "{}", desk.text());
+    // The clamp goes further, though the multimeter was named last.
+    desk.all(&["meter CL = dc_clamp", "meter M-B", "charge 14"]);
+    let entry = desk.sheet().rounds.last().unwrap().readings.last().unwrap().clone();
+    assert_eq!((entry.path.as_str(), entry.meter.as_deref()), ("charge", Some("CL")));
+}
+
+#[test]
 fn what_if_judges_and_records_nothing() {
     let mut desk = Desk::trike();
     let told = desk.say("what if battery_rest 11.9");

@@ -105,6 +105,22 @@ impl Compiled {
         Self(Arc::new(Inner { spec, plan, suspects, texts, hash, sources, warnings }))
     }
 
+    /// The spec without what was learned of it. Nothing else depends on that, so it stays sound.
+    pub(crate) fn as_its_author_wrote_it(&self) -> Self {
+        if self.0.spec.learned.is_none() {
+            return self.clone();
+        }
+        let mut parts = Spec::clone(&self.0.spec).into_parts();
+        parts.learned = None;
+        match Spec::seal(parts) {
+            Ok(spec) => {
+                let (sources, texts) = (Arc::clone(&self.0.sources), self.0.texts.clone());
+                Self::of_spec(spec, sources, texts, self.0.warnings.clone())
+            }
+            Err(_) => self.clone(),
+        }
+    }
+
     pub(crate) fn kept_hash(&self) -> &str {
         self.0.hash.get_or_init(|| hash_of(&self.0.texts))
     }

@@ -40,6 +40,8 @@ paths! {
         "A library leaves limits open, for a spec to fill. Readings are judged by a spec that uses it."
     EDITION_MISMATCH "A sheet that was judged by another edition"
         "The sheet says which edition of the spec it was judged by, and this is another. Its limits may be others, and a job that was done must not come out differently without anybody noticing. The limits that changed are listed where the sheet lists those that it was judged by. `--this-edition` judges the job anew."
+    JOB_TWICE "A job in several files that differ"
+        "A job counts once, whichever files it stands in. Where files of one number do not say the same, nobody can tell which of them is the job, and none of them counts. Name one of them, or give the jobs numbers of their own."
     SPEC_IN_ERROR "A spec with errors in it"
         "A spec judges nothing until it has no errors: half a spec would pass what the other half refuses."
     SPEC_NOT_FOUND "A sheet whose spec is not to be found"

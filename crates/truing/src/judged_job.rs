@@ -1,11 +1,11 @@
 //! A whole job: every round bound and judged, which fault explains them, what stands in the way of
 //! closing it, and what it comes to.
 
-use truing_engine::suspects::{Complaint, Stage, UnsoundFaults};
+use truing_engine::suspects::{Stage, UnsoundFaults};
 use truing_engine::{Detail, Findings, Sheet, Visit};
 use truing_job::closing::{self, Conclusion, Obstacle};
 use truing_job::edition::Standing;
-use truing_job::{JobSheet, Judged, SheetError, fitted};
+use truing_job::{JobSheet, Judged, SheetError, complaint, fitted};
 use truing_model::FixId;
 
 use crate::compiled::Compiled;
@@ -80,8 +80,7 @@ impl Compiled {
             .iter()
             .map(|of| Visit { sheet: &of.sheet, findings: &of.findings, fitted: &of.fitted })
             .collect();
-        let told = sheet.complaint.is_some();
-        let complaint = if told { Complaint::Told } else { Complaint::None };
+        let complaint = complaint(sheet, self.spec());
         let (stages, unsound) = match self.suspect_plan() {
             Ok(Some(plan)) => (plan.rank(self.spec(), &visits, complaint), None),
             Ok(None) => (Vec::new(), None),

@@ -14,6 +14,8 @@ pub const UNREADABLE: Slug = Slug("unreadable");
 pub const IS_A_LIBRARY: Slug = Slug("is-a-library");
 /// A sheet that was judged by another edition of the spec.
 pub const EDITION_MISMATCH: Slug = Slug("edition-mismatch");
+/// A job that stands in several files which differ.
+pub const JOB_TWICE: Slug = Slug("job-twice");
 /// A spec with errors in it.
 pub const SPEC_IN_ERROR: Slug = Slug("spec-in-error");
 /// A sheet whose spec is not to be found.

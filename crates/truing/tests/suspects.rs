@@ -7,7 +7,9 @@
     reason = "a test that panics has failed"
 )]
 
-use truing::engine::suspects::{Complaint, Contribution, Ranking, Recommended, Seen, WhyUnused};
+use truing::engine::suspects::{
+    Complaint, Contribution, Ranking, Recommended, RepairVerdict, Seen, WhyUnused, counted_with,
+};
 use truing::{Compiled, SheetBuilder, SuspectRound};
 
 /// Limits, odds and chances are invented.
@@ -78,9 +80,11 @@ fn a_reading_near_its_limit_says_less_than_one_far_from_it() {
     let (far, near, edge) = (at("11.90 V"), at("12.39 V"), at("12.4 V"));
     assert!((far - near).abs() < 1e-12, "both are certain by their digits: {far} {near}");
     // Arithmetic: read low by no fault 0.98 · 0.02 + 0.01 = 0.0296, with a worn battery
-    // 0.98 · (1 − 0.98 · 0.1) + 0.01 = 0.8940. Odds 1/9 each; weights 0.0296 (none), 0.0993, three
-    // times 0.0033, and 0.01 / 2 (not listed): 0.0993 of 0.1438.
-    assert!((far - 0.0993 / 0.1438).abs() < 1e-3, "{far}");
+    // 0.98 · 0.90 + 0.01 = 0.892. Odds 1/9 each; weights 0.0296 (none), 0.892 / 9, three times
+    // 0.0296 / 9, and 0.01 / 2 (not listed).
+    let worn = 0.892 / 9.0;
+    let wanted = worn / (0.0296 + worn + 3.0 * 0.0296 / 9.0 + 0.005);
+    assert!((far - wanted).abs() < 1e-12, "{far} {wanted}");
     // Half and half is no evidence for a check of two bands: the odds stay as they are.
     let nothing = probability(&rank(bench().sheet()), "battery_worn");
     assert!((edge - nothing).abs() < 0.01, "{edge} {nothing}");
@@ -143,4 +147,181 @@ fn a_spec_without_faults_ranks_nothing() {
     assert!(spec.suspects(&[round], Complaint::None).unwrap().is_empty());
     assert!(spec.suspects(&[], Complaint::None).unwrap().is_empty());
     assert!(bench().suspects(&[], Complaint::None).unwrap().is_empty());
+}
+
+/// Three windings that one fault grounds together, three diodes that fail one by one; invented.
+const FAMILIES: &str = r#"
+spec families "Families (invented)" { edition "1"  decide simple }
+source sheet "Service sheet (invented)"
+family phase = U, V, W
+reading to_ground[phase] "Winding {phase} to ground" : resistance { takes 1 min }
+reading forward[phase] "Diode {phase}" : dc_voltage { takes 1 min }
+reading rest "Battery at rest" : dc_voltage { takes 1 min }
+check insulated[phase] "Winding {phase} is clear" : to_ground[phase] within min 1 Mohm { leak 2 % }
+check conducts[phase] "Diode {phase} conducts" : forward[phase] <= 0.75 V
+check charged "Battery is charged" : rest >= 12.4 V { WHEN }
+fault grounded "Winding grounded" { odds 10 of 100  makes insulated low 95 %  fix stator }
+fault open[phase] "Diode {phase} open" { odds 2 of 100  makes conducts high 95 %  fix bridge }
+fault worn "Battery worn" { odds 10 of 100  makes charged low 90 %  fix battery }
+fix stator "Renew the stator" { part "stator" }
+fix bridge "Renew the bridge" { part "bridge" }
+fix battery "Renew the battery" { part "battery" }
+"#;
+
+fn families(when: &str) -> Compiled {
+    Compiled::from_text("families.truing", &FAMILIES.replace("WHEN", when)).unwrap()
+}
+
+fn told(spec: &Compiled, read: &[(&str, &str)]) -> Ranking {
+    let sheet =
+        read.iter().fold(spec.sheet(), |sheet, (name, text)| sheet.read(name, text).unwrap());
+    let sheet = sheet.build();
+    let round = SuspectRound { sheet: &sheet, fitted: &[] };
+    spec.suspects(&[round], Complaint::None).unwrap().pop().unwrap().ranking.unwrap()
+}
+
+#[test]
+fn a_family_that_one_fault_upsets_counts_as_one() {
+    let spec = families("");
+    let counted = |label: &str| {
+        let id = spec.spec().check_labelled(label).unwrap();
+        counted_with(spec.spec(), id).len()
+    };
+    assert_eq!((counted("insulated[V]"), counted("conducts[V]"), counted("charged")), (3, 1, 1));
+    let bad =
+        [("to_ground[U]", "0.5 ohm"), ("to_ground[V]", "0.3 ohm"), ("to_ground[W]", "0.5 ohm")];
+    let ranking = told(&spec, &bad);
+    let weighing = ranking.weighing.as_ref().unwrap();
+    let insulated = |of: &&Contribution| spec.spec().check(of.check).unwrap().name == "insulated";
+    let said: Vec<&Contribution> = weighing.contributions.iter().filter(insulated).collect();
+    // One term: 0.98 · 0.95 + 0.01 against 0.98 · 0.02 + 0.01, whether one member fails or three.
+    let [one] = said[..] else { panic!("{said:?}") };
+    let wanted = 10.0 * f64::log10(0.941 / 0.0296);
+    assert!((one.decibans - wanted).abs() < 1e-9, "{one:?}");
+    let single = told(&spec, &bad[..1]);
+    let sum: f64 = weighing.contributions.iter().map(|of| of.decibans).sum();
+    let odds = weighing.leader_probability / weighing.rival_probability;
+    assert!((sum + weighing.prior_decibans - 10.0 * odds.log10()).abs() < 1e-9);
+    for (one, three) in single.faults.iter().zip(&ranking.faults) {
+        assert!((one.probability - three.probability).abs() < 1e-12, "{one:?} {three:?}");
+    }
+    // What was read of it is no longer missing; the rest of it is.
+    assert_eq!(single.unmeasured.len(), 2 + 3 + 1);
+}
+
+#[test]
+fn a_family_is_in_order_when_all_of_it_is() {
+    let spec = families("");
+    let good = [("to_ground[U]", "5 Mohm"), ("to_ground[V]", "5 Mohm"), ("to_ground[W]", "5 Mohm")];
+    let grounded = |read: &[(&str, &str)]| {
+        let ranking = told(&spec, read);
+        let id = spec.spec().fault_labelled("grounded").unwrap();
+        ranking.faults.iter().find(|of| of.fault == id).unwrap().probability
+    };
+    let (none, one, two, all) =
+        (grounded(&[]), grounded(&good[..1]), grounded(&good[..2]), grounded(&good));
+    assert!(none > one && one > two && two > all, "{none} {one} {two} {all}");
+    // In all: 0.98 · 0.05 + 0.01 against 0.98 · 0.98 + 0.01.
+    let odds = |p: f64, none: f64| p / none;
+    let ranking = told(&spec, &good);
+    let before = (0.1 / 0.9) / 1.0;
+    let wanted = before * (0.98 * 0.05 + 0.01) / (0.98 * 0.98 + 0.01);
+    assert!((odds(all, ranking.none) - wanted).abs() < 1e-12);
+}
+
+#[test]
+fn what_waits_for_one_member_keeps_the_members_apart() {
+    let apart = families("when insulated[V] passes");
+    let together = families("when all of insulated passes");
+    for (spec, members) in [(apart, 1), (together, 3)] {
+        let id = spec.spec().check_labelled("insulated[V]").unwrap();
+        assert_eq!(counted_with(spec.spec(), id).len(), members);
+        let next = told(&spec, &[]).next.unwrap();
+        assert!(next.minutes > 0.0);
+    }
+}
+
+/// A joint that fails when it is hot; all figures are invented.
+const HOT: &str = r#"
+spec hot "Hot (invented)" { edition "1"  decide simple }
+source sheet "Service sheet (invented)"
+state came_in "As it came in"
+state cold "Cold" { from came_in  takes 5 min }
+state warm "Running hot" { from cold  takes 40 min  BRINGS }
+reading volts_cold "Voltage, cold" : dc_voltage { during cold  takes 2 min }
+reading volts_warm "Voltage, hot" : dc_voltage { during warm  takes 2 min }
+reading look "Any reading" : dc_voltage { takes 1 min }
+check charges_cold "Charges cold" : volts_cold >= 13 V
+check charges_warm "Charges hot" : volts_warm >= 13 V
+check other "Another" : look >= 13 V
+fault joint "Joint" { odds 10 of 100  makes charges_cold low 60 %  makes charges_warm low 90 %  fix mend }
+fault winding "Winding" { odds 10 of 100  makes charges_cold low 90 %  makes other low 90 %  fix renew }
+fix mend "Mend the joint" { takes 10 min  verify 5 min  price 0  proves charges_warm }
+fix renew "Renew the winding" { part "winding"  takes 10 min  verify 5 min  price 10  proves other }
+"#;
+
+fn hot(brings: &str) -> Compiled {
+    Compiled::from_text("hot.truing", &HOT.replace("BRINGS", brings)).unwrap()
+}
+
+#[test]
+fn what_passes_where_the_complaint_does_not_show_clears_nothing() {
+    let spec = hot("brings faults");
+    let warm = spec.spec().state_named("warm").unwrap();
+    let of = |label: &str| spec.spec().check_labelled(label).unwrap();
+    let rank = |complaint: Complaint, read: &[(&str, &str)]| {
+        let sheet =
+            read.iter().fold(spec.sheet(), |sheet, (name, text)| sheet.read(name, text).unwrap());
+        let sheet = sheet.build();
+        let round = SuspectRound { sheet: &sheet, fitted: &[] };
+        spec.suspects(&[round], complaint).unwrap().pop().unwrap().ranking.unwrap()
+    };
+    let shows = Complaint::Shows(warm);
+    let (before, cold) = (rank(shows, &[]), rank(shows, &[("volts_cold", "14.0 V")]));
+    assert_eq!(before.faults, cold.faults);
+    let why = WhyUnused::OtherCondition { shows: warm };
+    assert!(cold.unused.iter().any(|of_| of_.check == of("charges_cold") && of_.why == why));
+    // It is the customer's word that makes the difference.
+    let told = rank(Complaint::Told, &[("volts_cold", "14.0 V")]);
+    assert_ne!(told.faults, before.faults);
+    // What fails there was not as the customer said, and counts.
+    let failed = rank(shows, &[("volts_cold", "12.0 V")]);
+    assert_eq!(failed.seen, Seen::Failed);
+    // A state that brings no faults shows them better, and is not the only one that does.
+    let spec = hot("");
+    let sheet = spec.sheet().read("volts_cold", "14.0 V").unwrap().build();
+    let round = SuspectRound { sheet: &sheet, fitted: &[] };
+    let plain = spec.suspects(&[round], shows).unwrap().pop().unwrap().ranking.unwrap();
+    assert_eq!(plain.faults, told.faults);
+    // The complaint is looked for first, though the other check takes a fortieth of the time.
+    assert_eq!(cold.recommended, Recommended::Measure(of("charges_warm")));
+    let seen = rank(shows, &[("volts_warm", "12.0 V")]);
+    assert_ne!(seen.recommended, Recommended::Measure(of("charges_warm")));
+}
+
+#[test]
+fn a_repair_is_proven_where_the_complaint_shows() {
+    let spec = hot("");
+    let warm = spec.spec().state_named("warm").unwrap();
+    let mend = [spec.spec().fix_named("mend").unwrap()];
+    let proof = |left: &[(&str, &str)], complaint: Complaint| {
+        let found = spec.sheet().read("volts_warm", "12.0 V").unwrap();
+        let found = found.read("look", "14.0 V").unwrap().build();
+        let left =
+            left.iter().fold(spec.sheet(), |sheet, (name, text)| sheet.read(name, text).unwrap());
+        let left = left.build();
+        let rounds = [
+            SuspectRound { sheet: &found, fitted: &[] },
+            SuspectRound { sheet: &left, fitted: &mend },
+        ];
+        let stages = spec.suspects(&rounds, complaint).unwrap();
+        stages[1].ranking.as_ref().unwrap().proof.clone().unwrap()
+    };
+    let shows = Complaint::Shows(warm);
+    let hot = proof(&[("volts_warm", "14.0 V"), ("look", "14.0 V")], shows);
+    assert_eq!((hot.verdict, hot.condition), (RepairVerdict::Proven, None), "{hot:?}");
+    let cold = proof(&[("volts_cold", "14.0 V"), ("look", "14.0 V")], shows);
+    assert_eq!((cold.verdict, cold.condition), (RepairVerdict::NotProven, Some(warm)));
+    let again = proof(&[("volts_warm", "12.0 V"), ("look", "14.0 V")], shows);
+    assert_eq!((again.verdict, again.condition), (RepairVerdict::StillFaulty, Some(warm)));
 }

@@ -6,6 +6,7 @@ mod check;
 mod explain;
 mod fmt;
 mod history;
+mod learn;
 mod next;
 mod report;
 mod sheets;
@@ -40,6 +41,7 @@ pub fn run(arguments: Arguments, output: &mut Output) -> Status {
         Command::Work(arguments) => work::run(&arguments, output),
         Command::Report(arguments) => report::run(&arguments, output),
         Command::Walk(arguments) => walk::run(&arguments, output),
+        Command::Learn(arguments) => learn::run(&arguments, output),
         Command::Study(arguments) => study::run(&arguments, output),
         Command::Calc(arguments) => calc::run(&arguments, output),
         Command::Explain(arguments) => explain::run(&arguments, output),

@@ -6,8 +6,8 @@ use truing::engine::suspects::{Complaint, Stage, UnsoundFaults};
 use truing::engine::{Detail, Findings, Sheet};
 use truing::job::edition::Standing;
 use truing::job::{
-    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, fitted, parse_decide, read_sheet_bytes,
-    read_sheet_file, set_one,
+    JobSheet, MAX_SHEET_BYTES, SheetError, SheetFormat, complaint, fitted, parse_decide,
+    read_sheet_bytes, read_sheet_file, set_one,
 };
 use truing::model::{CheckId, DecideRule, FixId};
 use truing::report::{Problem, Simulation, standing_text};
@@ -180,8 +180,8 @@ fn assess(
     {
         return Err(vec![problem]);
     }
-    let complained = sheet.as_ref().is_some_and(|sheet| sheet.complaint.is_some());
-    let complaint = if complained { Complaint::Told } else { Complaint::None };
+    let complaint =
+        sheet.as_ref().map_or(Complaint::None, |sheet| complaint(sheet, compiled.spec()));
     let suspects = compiled.suspects(&rounds, complaint).map_err(|error| vec![unranked(&error)])?;
     Ok(Job { sheet, standing, rounds: assessed, suspects })
 }

@@ -67,7 +67,8 @@ impl<W: Write> Told<W> {
 }
 
 fn line_of(sort: &str, text: &str) -> String {
-    format!("{}\n", json!({ "sort": sort, "text": text }))
+    let line = json!({ "format": "truing-work", "version": 1, "sort": sort, "text": text });
+    format!("{line}\n")
 }
 
 const fn word(sort: Sort) -> &'static str {

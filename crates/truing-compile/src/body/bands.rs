@@ -2,7 +2,7 @@
 
 use truing_model::Bands;
 use truing_syntax::Spanned;
-use truing_syntax::tree::{CheckMember, Effect, Figure};
+use truing_syntax::tree::{BandLeak, CheckMember, Effect, Figure, Leak};
 
 use crate::check::Possible;
 use crate::context::{CheckItem, Context};
@@ -11,7 +11,7 @@ use crate::lint;
 /// What a check's body says of it.
 #[derive(Clone, Debug)]
 pub(crate) struct BandsIr {
-    pub leak: f64,
+    pub leak: LeakIr,
     pub slip: f64,
     /// The bands that it names, the one that shows last.
     pub named: Vec<Effect>,
@@ -19,7 +19,25 @@ pub(crate) struct BandsIr {
 
 impl Default for BandsIr {
     fn default() -> Self {
-        Self { leak: Bands::LEAK, slip: Bands::SLIP, named: Vec::new() }
+        Self { leak: LeakIr::Even(Bands::LEAK), slip: Bands::SLIP, named: Vec::new() }
+    }
+}
+
+/// How often a check comes out of order without any listed fault.
+#[derive(Clone, Debug)]
+pub(crate) enum LeakIr {
+    /// In all, shared evenly.
+    Even(f64),
+    /// In each of these, and in no other.
+    By(Vec<(Effect, f64)>),
+}
+
+impl LeakIr {
+    pub fn total(&self) -> f64 {
+        match self {
+            Self::Even(all) => *all,
+            Self::By(bands) => bands.iter().map(|(_, chance)| chance).sum(),
+        }
     }
 }
 
@@ -33,9 +51,9 @@ fn of_check(cx: &Context<'_>, item: &CheckItem<'_>) -> BandsIr {
     let (mut leak, mut slip) = (None, None);
     for member in &item.decl.members {
         match member {
-            CheckMember::Leak(figure) => {
-                leak = Some(figure);
-                ir.leak = share(cx, figure).unwrap_or(ir.leak);
+            CheckMember::Leak(said) => {
+                leak = Some(said);
+                ir.leak = self::leak(cx, item, said).unwrap_or(ir.leak);
             }
             CheckMember::Slip(figure) => {
                 slip = Some(figure);
@@ -46,12 +64,53 @@ fn of_check(cx: &Context<'_>, item: &CheckItem<'_>) -> BandsIr {
         }
     }
     if let (Some(leak), Some(slip)) = (leak, slip)
-        && ir.leak + ir.slip == 0.0
+        && ir.slip == 0.0
+        && (ir.leak.total() == 0.0 || leaves_out(cx, item, &ir.leak))
     {
-        let finding = lint::leak_and_slip_nought::finding(&item.decl.name, leak.span, slip.span);
-        cx.findings.push(finding);
+        let leak = match leak {
+            Leak::Even(figure) => Some(figure.span),
+            Leak::By(bands) => bands.first().map(|of| of.chance.span),
+        };
+        let (name, leak) = (&item.decl.name, leak.unwrap_or(slip.span));
+        cx.findings.push(match ir.leak.total() {
+            0.0 => lint::leak_and_slip_nought::finding(name, leak, slip.span),
+            _ => lint::leak_and_slip_nought::left_out(name, leak, slip.span),
+        });
     }
     ir
+}
+
+/// Whether a check can come out in a band that its leak, said by band, never leads to.
+fn leaves_out(cx: &Context<'_>, item: &CheckItem<'_>, leak: &LeakIr) -> bool {
+    let LeakIr::By(bands) = leak else { return false };
+    let rule = item.rule.get().and_then(Option::as_ref);
+    let Some(rule) = rule.filter(|_| cx.is_main(item.decl.name.span)) else { return false };
+    let possible = cx.possible(rule);
+    let leaks = |band: Effect| bands.iter().any(|(of, chance)| *of == band && *chance > 0.0);
+    ALL.into_iter().any(|band| has(possible, band) && !leaks(band))
+}
+
+fn leak(cx: &Context<'_>, item: &CheckItem<'_>, said: &Leak) -> Option<LeakIr> {
+    let bands = match said {
+        Leak::Even(figure) => return share(cx, figure).map(LeakIr::Even),
+        Leak::By(bands) => bands,
+    };
+    let words: Vec<Spanned<Effect>> = bands.iter().map(|of| of.band.clone()).collect();
+    let known = named(cx, item, &words);
+    let mut all: Vec<(Effect, f64)> = Vec::new();
+    let mut sum = 0.0;
+    for BandLeak { band, chance } in bands {
+        let Some(share) = share(cx, chance) else { continue };
+        sum += share;
+        if sum >= 1.0 {
+            cx.findings.push(lint::chance_outside::trust(chance.span));
+            return None;
+        }
+        if known.contains(&band.node) && all.iter().all(|(other, _)| *other != band.node) {
+            all.push((band.node, share));
+        }
+    }
+    Some(LeakIr::By(all))
 }
 
 /// A chance that may be nought, and is not certain.

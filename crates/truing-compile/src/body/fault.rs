@@ -1,6 +1,6 @@
 //! Faults: how often they are the cause, and what they upset how often.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use truing_model::{Bands, CautionId, Fault};
 use truing_syntax::tree::{Chance, Effect, FaultDecl, FaultMember, Figure, Likelihood, Name, Path};
@@ -12,6 +12,9 @@ use crate::context::Context;
 use crate::family::{FamilyId, FamilyRef};
 use crate::lint;
 use crate::names::{Sort, Wanted};
+
+/// Figures are decimals, their sums are not.
+const ROUNDING: f64 = 1e-9;
 
 const FIX: Wanted = Wanted::new(&[Sort::Fix], "a fix");
 
@@ -46,6 +49,7 @@ pub(crate) fn faults(cx: &Context<'_>) {
             if ir.makes.is_empty() {
                 cx.findings.push(lint::fault_upsets_nothing::finding(&decl.name));
             }
+            below_leak(cx, &ir);
             let signature = signature(cx, &ir);
             if signature != Signature::default() {
                 let mut fixes = ir.fixes.clone();
@@ -118,6 +122,21 @@ fn fault(cx: &Context<'_>, decl: &FaultDecl, family: FamilyRef) -> FaultIr {
         cx.findings.push(lint::odds_missing::finding(&decl.name));
     }
     ir
+}
+
+/// Effects that come no oftener than the check is out of order by itself: they change nothing.
+fn below_leak(cx: &Context<'_>, ir: &FaultIr) {
+    let checks = cx.bodies.checks.borrow();
+    let mut told = HashSet::new();
+    for made in &ir.makes {
+        let same = ir.makes.iter().filter(|other| other.check == made.check);
+        let often: f64 = same.map(|other| other.chance).sum();
+        let leak = checks.get(made.check.check).map_or(Bands::LEAK, |bands| bands.leak.total());
+        if often <= leak + ROUNDING && told.insert(made.check) {
+            let name = cx.checks.get(made.check.check).map_or("", |item| &item.decl.name.node);
+            cx.findings.push(lint::effect_below_leak::finding(made.span, name, often, leak));
+        }
+    }
 }
 
 /// Some among more, as a share.
@@ -232,8 +251,8 @@ fn signature(cx: &Context<'_>, ir: &FaultIr) -> Signature {
     }
     let checks = cx.bodies.checks.borrow();
     for (at, chances) in driven_by(cx, ir) {
-        let leak = checks.get(at.check).map_or(Bands::LEAK, |bands| bands.leak);
-        let ok = (1.0 - leak) * (1.0 - chances.values().sum::<f64>());
+        let leak = checks.get(at.check).map_or(Bands::LEAK, |bands| bands.leak.total());
+        let ok = 1.0 - chances.values().sum::<f64>().max(leak);
         let most = chances.values().copied().fold(0.0, f64::max);
         let name = format!("{at:?}");
         if most > ok {

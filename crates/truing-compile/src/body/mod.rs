@@ -1,17 +1,19 @@
-//! The bodies of faults, fixes and procedures, and what checks say for diagnosis: names resolved,
+//! The bodies of faults, fixes, what was learned and procedures, and what checks say for diagnosis: names resolved,
 //! kinds checked. The lowering reads what is kept here.
 
 mod bands;
 mod fault;
 mod fix;
+mod learned;
 mod procedure;
 
 use std::cell::RefCell;
 use std::collections::HashMap;
 
-pub(crate) use bands::{BandsIr, bands};
+pub(crate) use bands::{BandsIr, LeakIr, bands};
 pub(crate) use fault::{FaultIr, Makes, driven, faults};
 pub(crate) use fix::{FixIr, fixes};
+pub(crate) use learned::{FaultAt, LearnedIr, ShownIr, learned};
 pub(crate) use procedure::procedures;
 
 use truing_syntax::Span;
@@ -28,6 +30,8 @@ pub(crate) struct Bodies {
     pub checks: RefCell<Vec<BandsIr>>,
     pub faults: RefCell<Vec<FaultIr>>,
     pub fixes: RefCell<Vec<FixIr>>,
+    /// Where all that was learned can be counted.
+    pub learned: RefCell<Option<LearnedIr>>,
     /// The conditions of procedures, by where they stand.
     pub conditions: RefCell<HashMap<Span, Logic>>,
 }

@@ -7,7 +7,8 @@ pub(crate) const DOC: SlugDoc = SlugDoc {
     severity: Severity::Error,
     title: "A chance or odds that cannot be",
     explain: "\
-A chance lies above 0 % and not above 100 %; odds `8 of 1000` count some among more; `leak` and `slip` may be nought and \
+A chance lies above 0 % and not above 100 %; odds `8 of 1000` count some among more (`odds none` and `odds other` of a spec \
+may be nought); `leak` and `slip` may be nought and \
 lie below 100 %; a decision by probability \
 asks for more than 50 % and less than 100 % (at 50 % it would be the reading alone, which is `decide simple`).",
     wrong: r#"spec demo "Demonstration" { edition "1" }
@@ -33,6 +34,12 @@ pub(crate) fn chance(span: Span) -> Diagnostic {
 pub(crate) fn odds(span: Span) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, "odds count some among more: `8 of 1000`")
         .here("not above nought, or not below the whole")
+}
+
+/// `odds none` and `odds other`
+pub(crate) fn beside(span: Span) -> Diagnostic {
+    Diagnostic::error(DOC.slug, span, "`odds none` and `odds other` count nought or more among some")
+        .here("below nought, among none, or too many to be meant")
 }
 
 /// `leak` and `slip`: nought is allowed, certainty is not.

@@ -29,3 +29,9 @@ pub(crate) fn finding(span: Span) -> Diagnostic {
     Diagnostic::error(DOC.slug, span, "a count is one step of the last digit, and this range has no step")
         .mend("write the step of the display: `step 0.01 V`")
 }
+
+/// Of what capture adds on every range.
+pub(crate) fn of_capture(span: Span) -> Diagnostic {
+    Diagnostic::error(DOC.slug, span, "a count is one step of the last digit, and one of the ranges has no step")
+        .mend("write the step of the display on each range: `step 0.01 V`")
+}

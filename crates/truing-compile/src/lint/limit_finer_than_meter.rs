@@ -59,6 +59,7 @@ pub(crate) fn finding(
         (Some(Unfit::TestVoltage { test, needed }), _) => finding.note(format!(
             "it tests with {test} V, and the limit reaches to {needed} V"
         )),
+        (Some(Unfit::NoCapture), _) => finding.note("it holds no least or greatest value"),
         (Some(_), _) => finding.note("it has no range and no accuracy for a reading at the limit"),
         (None, [low, high]) => finding.note(format!(
             "the tolerance is {}, the expanded uncertainty ± {}: C_m = {}",

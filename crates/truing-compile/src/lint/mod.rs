@@ -38,6 +38,7 @@ lints! {
     curve_not_rising
     curve_outside
     defined_twice
+    effect_below_leak
     effect_impossible
     effects_too_often
     empty_interval
@@ -54,6 +55,9 @@ lints! {
     kind_mismatch
     kind_missing
     leak_and_slip_nought
+    learned_count
+    learned_elsewhere
+    learned_twice
     library_not_found
     limit_finer_than_meter
     limit_open

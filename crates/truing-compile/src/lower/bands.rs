@@ -4,6 +4,7 @@ use truing_model::{Bands, CheckBand};
 use truing_syntax::tree::Effect;
 
 use super::Lowering;
+use crate::body::LeakIr;
 
 impl Lowering<'_, '_> {
     pub(super) fn bands(&mut self) {
@@ -18,7 +19,6 @@ impl Lowering<'_, '_> {
                     // What a library leaves open a spec may fill, on either side.
                     bands.order.extend([CheckBand::High, CheckBand::Low]);
                 }
-                bands.leak = said.leak;
                 bands.slip = said.slip;
                 // Those that are named come last, in their order.
                 for band in said.named.iter().map(|effect| band(*effect)) {
@@ -27,10 +27,23 @@ impl Lowering<'_, '_> {
                         bands.order.push(band);
                     }
                 }
+                bands.leak = leak(&said.leak, &bands);
                 all.push(bands);
             }
         }
         self.parts.bands = all;
+    }
+}
+
+/// The leak of each band behind the first. What a spec's limit cannot show is left out, as effects
+/// are.
+fn leak(said: &LeakIr, bands: &Bands) -> Vec<f64> {
+    let failing = bands.order.iter().skip(1);
+    match said {
+        LeakIr::Even(all) => Bands::even(*all, failing.len()),
+        LeakIr::By(said) => failing
+            .map(|of| said.iter().filter(|(word, _)| band(*word) == *of).map(|(_, p)| p).sum())
+            .collect(),
     }
 }
 

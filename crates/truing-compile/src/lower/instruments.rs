@@ -107,6 +107,7 @@ fn unmeasured(cx: &Context<'_>, members: &[FunctionMember]) {
                 }
             }
             FunctionMember::Leads { .. }
+            | FunctionMember::Capture(_)
             | FunctionMember::Technique(_)
             | FunctionMember::Common { .. }
             | FunctionMember::Note(_) => {}
@@ -156,7 +157,7 @@ fn function(
             FunctionMember::Burden(figure) => {
                 out.burden = not_negative(cx, figure, Kind::RESISTANCE, "a burden");
             }
-            FunctionMember::Band { .. } => {}
+            FunctionMember::Band { .. } | FunctionMember::Capture(_) => {}
             FunctionMember::Note(text) => out.notes.push(text.node.to_string()),
         }
     }

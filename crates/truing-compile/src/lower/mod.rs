@@ -5,6 +5,7 @@ mod case;
 mod checks;
 mod faults;
 mod instruments;
+mod learned;
 mod limits;
 mod nodes;
 mod procedures;
@@ -15,9 +16,10 @@ mod slots;
 use std::collections::HashMap;
 
 use truing_model::{
-    DecideRule, LimitId, LogicId, LogicNode, Machine, NumberId, NumberNode, Source, Spec, SpecParts,
+    Beside, DecideRule, LimitId, LogicId, LogicNode, Machine, NumberId, NumberNode, Source, Spec,
+    SpecParts,
 };
-use truing_syntax::tree::{self, SpecMember};
+use truing_syntax::tree::{self, Figure, SpecMember};
 use truing_syntax::{Span, Spanned};
 
 use crate::context::Context;
@@ -57,6 +59,7 @@ pub(crate) fn lower(cx: &Context<'_>) -> Lowered {
     lowering.order();
     lowering.bands();
     lowering.diagnosis();
+    lowering.learned();
     lowering.procedures();
     lowering.cases();
     lowering.units_of_derived();
@@ -171,9 +174,28 @@ impl<'c, 'a> Lowering<'c, 'a> {
                     self.parts.decide = decide(cx, &rule.node).unwrap_or_default();
                 }
                 SpecMember::Meter(names) => self.meters(names),
+                SpecMember::OddsNone { count, of } => {
+                    let said = beside(cx, count, of);
+                    self.parts.beside.none = said.unwrap_or(self.parts.beside.none);
+                }
+                SpecMember::OddsOther { count, of } => {
+                    let said = beside(cx, count, of);
+                    self.parts.beside.other = said.unwrap_or(self.parts.beside.other);
+                }
             }
         }
     }
+}
+
+/// What is possible beside the faults: some among more, none among them too.
+fn beside(cx: &Context<'_>, count: &Figure, of: &Figure) -> Option<f64> {
+    let (some, all) = (cx.ratio(count)?, cx.ratio(of)?);
+    let weight = some / all;
+    let sound = all > 0.0 && (0.0..=Beside::MOST).contains(&weight);
+    if !sound {
+        cx.findings.push(lint::chance_outside::beside(count.span));
+    }
+    sound.then_some(weight)
 }
 
 fn years_rise(cx: &Context<'_>, from: Option<&Spanned<u16>>, to: Option<&Spanned<u16>>) {

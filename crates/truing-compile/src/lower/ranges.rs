@@ -1,8 +1,10 @@
 //! The ranges of one function of an instrument, with their limits of error.
 
 use truing_model::{ErrorTerms, LimitOfError, MeterRange};
-use truing_syntax::Span;
-use truing_syntax::tree::{Accuracy, AccuracyBasis, ErrorSum, Figure, FunctionMember, RangeLine};
+use truing_syntax::tree::{
+    Accuracy, AccuracyBasis, AccuracyTerm, ErrorSum, Figure, FunctionMember, RangeLine,
+};
+use truing_syntax::{Diagnostic, Span};
 use truing_units::{Decimal, Kind, Measure, Nature, Ty, Unit};
 
 use super::instruments::{difference, not_negative, upward, value};
@@ -15,11 +17,13 @@ pub(super) struct Ranges<'c, 'a> {
     kind: Kind,
     /// The band of frequencies of the ranges that say none.
     band: Option<(f64, f64)>,
+    /// What capture adds on every range.
+    capture: Option<Vec<Vec<Term>>>,
     ranges: Vec<(MeterRange, Span)>,
 }
 
 impl<'c, 'a> Ranges<'c, 'a> {
-    /// None yet; the band is found first, wherever in the function it stands.
+    /// None yet; the band and what capture adds are found first, wherever in the function they stand.
     pub(super) fn new(cx: &'c Context<'a>, kind: Kind, members: &[FunctionMember]) -> Self {
         let mut bands = members.iter().filter_map(|member| match member {
             FunctionMember::Band { low, high } => Some((low, high)),
@@ -31,7 +35,25 @@ impl<'c, 'a> Ranges<'c, 'a> {
             let (first, again) = (low.span.to(high.span), again.span.to(to.span));
             cx.findings.push(lint::defined_twice::given(again, first, "band"));
         }
-        Self { cx, kind, band, ranges: Vec::new() }
+        let mut new = Self { cx, kind, band, capture: None, ranges: Vec::new() };
+        let limit = members.iter().find_map(|member| match member {
+            FunctionMember::Capture(limit) => Some(limit),
+            _ => None,
+        });
+        new.capture = limit.and_then(|limit| new.capture(limit, members));
+        new
+    }
+
+    /// What capture adds, before the step and the span of a range are known.
+    fn capture(&self, limit: &Accuracy, members: &[FunctionMember]) -> Option<Vec<Vec<Term>>> {
+        let stepless = members.iter().any(|member| match member {
+            FunctionMember::Range(line) => line.step.is_none() && !self.cx.is_torn(line.span),
+            _ => false,
+        });
+        let finding: StepFinding = lint::counts_without_step::of_capture;
+        let finding = stepless.then_some(finding);
+        let each = limit.sums.iter().map(|sum| self.terms(sum, finding, "what capture adds"));
+        each.collect::<Vec<_>>().into_iter().collect()
     }
 
     /// Adds a line, if its ends are sound.
@@ -52,6 +74,10 @@ impl<'c, 'a> Ranges<'c, 'a> {
             cx.findings.push(lint::accuracy_missing::finding(line.span));
         }
         let Some(ends) = ends else { return };
+        let span = ends.top - ends.written_bottom;
+        let capture = self.capture.as_ref().and_then(|sums| {
+            sums.iter().map(|terms| added(terms, step.flatten(), span)).collect::<Option<Vec<_>>>()
+        });
         if line.band.is_some() && band.is_none() {
             return;
         }
@@ -63,6 +89,7 @@ impl<'c, 'a> Ranges<'c, 'a> {
             step: step.flatten(),
             accuracy,
             accuracy_printed: line.accuracy.as_ref().map(|of| cx.files.printed(of.span)),
+            capture: capture.map(|sums| LimitOfError { sums }),
             band,
         };
         self.rises(&range, line.top.span);
@@ -165,35 +192,65 @@ impl<'c, 'a> Ranges<'c, 'a> {
     }
 
     fn sum(&self, sum: &ErrorSum, step: Option<Option<f64>>, span: f64) -> Option<ErrorTerms> {
+        let finding: StepFinding = lint::counts_without_step::finding;
+        let finding = step.is_none().then_some(finding);
+        added(&self.terms(sum, finding, "an accuracy")?, step.flatten(), span)
+    }
+
+    /// The terms of a sum, if all are sound. `stepless` is what a count is told where no step is
+    /// written that it could be of.
+    fn terms(
+        &self,
+        sum: &ErrorSum,
+        stepless: Option<StepFinding>,
+        what: &str,
+    ) -> Option<Vec<Term>> {
         let cx = self.cx;
-        let mut out = ErrorTerms::default();
-        let mut sound = true;
-        for term in &sum.terms {
+        let term = |term: &AccuracyTerm| {
             let figure = &term.figure;
-            let of = |kind| not_negative(cx, figure, kind, "an accuracy");
-            let (part, amount) = match term.basis {
-                AccuracyBasis::Reading => (&mut out.reading, of(Kind::RATIO)),
-                AccuracyBasis::Span => (&mut out.span, of(Kind::RATIO).map(|part| part * span)),
-                AccuracyBasis::Absolute => (&mut out.absolute, of(difference(cx, self.kind))),
+            let of = |kind| not_negative(cx, figure, kind, what);
+            let amount = match term.basis {
+                AccuracyBasis::Reading | AccuracyBasis::Span => of(Kind::RATIO),
+                AccuracyBasis::Absolute => of(difference(cx, self.kind)),
                 AccuracyBasis::Counts => {
                     // `1 count`: the word stands where a unit would.
                     let plain = Figure { unit: None, ..figure.clone() };
-                    let counts = not_negative(cx, &plain, Kind::RATIO, "an accuracy");
-                    if step.is_none() {
-                        cx.findings.push(lint::counts_without_step::finding(figure.span));
+                    let counts = not_negative(cx, &plain, Kind::RATIO, what);
+                    if let Some(finding) = stepless {
+                        cx.findings.push(finding(figure.span));
                     }
-                    let step = step.flatten();
-                    (&mut out.counts, counts.zip(step).map(|(counts, step)| counts * step))
+                    counts
                 }
             };
-            match amount {
-                // Terms of one sort add up.
-                Some(amount) => *part += amount,
-                None => sound = false,
-            }
-        }
-        sound.then_some(out)
+            amount.map(|amount| Term { basis: term.basis, amount })
+        };
+        let terms: Vec<Option<Term>> = sum.terms.iter().map(term).collect();
+        terms.into_iter().collect()
     }
+}
+
+type StepFinding = fn(Span) -> Diagnostic;
+
+/// A term of a limit of error: a part, counts, or an amount in the coherent unit.
+#[derive(Copy, Clone)]
+struct Term {
+    basis: AccuracyBasis,
+    amount: f64,
+}
+
+/// The terms added up for a range of this span; none where one counts steps that there are none of.
+fn added(terms: &[Term], step: Option<f64>, span: f64) -> Option<ErrorTerms> {
+    let mut out = ErrorTerms::default();
+    for Term { basis, amount } in terms {
+        // Terms of one sort add up.
+        match basis {
+            AccuracyBasis::Reading => out.reading += amount,
+            AccuracyBasis::Span => out.span += amount * span,
+            AccuracyBasis::Absolute => out.absolute += amount,
+            AccuracyBasis::Counts => out.counts += amount * step?,
+        }
+    }
+    Some(out)
 }
 
 /// The ends of a range.

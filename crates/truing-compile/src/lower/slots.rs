@@ -1,7 +1,7 @@
 //! Properties, cautions, states and slots, with the checks of their bodies.
 
 use truing_model::{
-    Caution, Circuit, Domain, Property, Reduction, Slot, SlotId, SlotKind, State, StateId,
+    Caution, Circuit, Domain, Extreme, Property, Reduction, Slot, SlotId, SlotKind, State, StateId,
 };
 use truing_syntax::tree::{self, Path, ReadingMember, StateMember};
 use truing_units::Kind;
@@ -53,6 +53,7 @@ impl Lowering<'_, '_> {
                 from: Vec::new(),
                 takes: None,
                 stays: false,
+                brings: false,
                 waived: Vec::new(),
                 cautions: Vec::new(),
                 notes: Vec::new(),
@@ -60,6 +61,7 @@ impl Lowering<'_, '_> {
             for member in &decl.members {
                 match member {
                     StateMember::Stays => state.stays = true,
+                    StateMember::Brings => state.brings = true,
                     // By checks, which are lowered later.
                     StateMember::Waived { .. } => {}
                     StateMember::From(names) => {
@@ -146,8 +148,8 @@ impl Lowering<'_, '_> {
         let family = measured.family;
         cx.check_placeholders(measured.title(), family);
         let mut body = Body::default();
-        let (mut plausible, mut printed, mut reduce, mut over) =
-            (None, None, Reduction::Mean, None);
+        let (mut plausible, mut printed, mut over) = (None, None, None);
+        let (mut reduce, mut capture) = (Reduction::Mean, None);
         for member in measured.members() {
             match member {
                 ReadingMember::During(name) => {
@@ -179,6 +181,15 @@ impl Lowering<'_, '_> {
                         tree::Reduction::Max => Reduction::Max,
                         tree::Reduction::Mean => Reduction::Mean,
                     };
+                }
+                ReadingMember::Capture(of) => {
+                    if measured.words().is_some() {
+                        cx.findings.push(lint::wrong_sort::seen(of.span, "capture"));
+                    }
+                    capture = Some(match of.node {
+                        tree::Extreme::Min => Extreme::Min,
+                        tree::Extreme::Max => Extreme::Max,
+                    });
                 }
                 ReadingMember::Over(kind) => over = cx.kind(kind),
                 ReadingMember::Frequency(expr) => {
@@ -213,6 +224,7 @@ impl Lowering<'_, '_> {
                 plausible_printed: printed.filter(|_| plausible.is_some()),
                 plausible,
                 reduce,
+                capture,
                 over,
             },
         };

@@ -1,16 +1,15 @@
 //! From a draft to a network, or the first thing that is wrong with it.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
-use super::order::by_need;
+use super::order::turns;
 use super::{
-    CheckDraft, CheckRow, Draft, FaultRow, Likely, Link, MaxFaults, Network, NetworkError, Place,
-    RepairCosts,
+    CheckDraft, CheckRow, Draft, FaultRow, Likely, Link, Network, NetworkError, Place, RepairCosts,
 };
-use crate::cure::Cures;
+use crate::MAX_BANDS;
 use crate::index::{Band, Check, Fault, Part, Setup, State};
 use crate::spread::Spread;
-use crate::{CHOICE_FAULTS, MAX_BANDS};
 
 /// What a sum of chances may lie over 1 by rounding.
 const ROUNDING: f64 = 1e-9;
@@ -35,12 +34,9 @@ impl Draft {
         if let Some(costs) = &self.costs {
             self.costs(costs)?;
         }
-        let pairs = self.max_faults == MaxFaults::Two;
-        let cures = (faults.len() <= CHOICE_FAULTS)
-            .then(|| Cures::of(faults.iter().map(|row| row.parts.as_slice()), pairs));
         Ok(Network {
-            by_need: by_need(&self.checks)?,
-            cures,
+            turn: turns(&self.checks)?,
+            grounds: OnceLock::new(),
             faults,
             checks,
             setups: self.setups.clone(),
@@ -96,6 +92,7 @@ impl Draft {
             requires: draft.requires.clone(),
             leak,
             links: self.links(check, draft, &leak)?,
+            sight: OnceLock::new(),
         };
         self.needs(check, &row)?;
         self.reachable(check, &row)?;

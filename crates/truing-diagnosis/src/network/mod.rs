@@ -8,15 +8,19 @@ mod draft;
 mod error;
 mod order;
 
+use std::sync::OnceLock;
+
 pub use draft::{
     CheckDraft, Draft, FaultDraft, Likely, MaxFaults, Push, RepairCosts, Requirement, SetupDraft,
     StateChange,
 };
 pub use error::{NetworkError, Place};
 
-use crate::cure::Cures;
 use crate::index::{Band, Check, Fault, Hypothesis, Part, Setup, State};
+use crate::next::Grounds;
+use crate::sight::Sight;
 use crate::spread::{Bands, Spread, even, slipped};
+use crate::triangle::Triangle;
 
 /// A sound network. It is made by [`Draft::build`] alone and never changes.
 #[derive(Clone, Debug)]
@@ -30,10 +34,11 @@ pub struct Network {
     pub(crate) other_weight: f64,
     pub(crate) max_faults: MaxFaults,
     pub(crate) costs: Option<RepairCosts>,
-    /// Checks so that each stands after those that it requires.
-    pub(crate) by_need: Vec<Check>,
-    /// Part sets of all hypotheses, where there are few enough faults.
-    pub(crate) cures: Option<Cures>,
+    /// By check: its turn, which comes after those of the checks that it requires.
+    pub(crate) turn: Vec<usize>,
+    /// What choosing the next check rests on, once it was asked for; nothing where there are too
+    /// many faults.
+    pub(crate) grounds: OnceLock<Option<Grounds>>,
 }
 
 #[derive(Clone, Debug)]
@@ -55,6 +60,8 @@ pub(crate) struct CheckRow {
     pub leak: Spread,
     /// The faults that touch it, sorted.
     pub links: Vec<Link>,
+    /// What is read off it, once it was asked for.
+    pub sight: OnceLock<Sight>,
 }
 
 #[derive(Clone, Debug)]
@@ -86,6 +93,21 @@ impl CheckRow {
 }
 
 impl Network {
+    /// What choosing the next check rests on; `None` where it is over a part of the faults, which
+    /// the readings choose.
+    pub(crate) fn grounds(&self) -> Option<&Grounds> {
+        let pairs = self.max_faults == MaxFaults::Two;
+        self.grounds.get_or_init(|| Grounds::whole(self, pairs)).as_ref()
+    }
+
+    /// What is read off a check under all faults; `None` for a check that isn't there.
+    pub(crate) fn sight(&self, check: Check) -> Option<&Sight> {
+        let row = self.checks.get(check.0)?;
+        let pairs = self.max_faults == MaxFaults::Two;
+        let triangle = Triangle(if pairs { self.faults.len() } else { 0 });
+        Some(row.sight.get_or_init(|| Sight::of(row, |fault| Some(fault.0), triangle)))
+    }
+
     /// How many faults there are.
     #[must_use]
     pub fn faults(&self) -> usize {
@@ -108,6 +130,12 @@ impl Network {
     #[must_use]
     pub fn bands(&self, check: Check) -> Option<usize> {
         self.checks.get(check.0).map(|row| row.bands)
+    }
+
+    /// The chance that a reading of a check says nothing at all; `None` for a check that isn't there.
+    #[must_use]
+    pub fn slip(&self, check: Check) -> Option<f64> {
+        self.checks.get(check.0).map(|row| row.slip)
     }
 
     /// How many faults at once are supposed.

@@ -3,8 +3,19 @@
 use super::{CheckDraft, NetworkError};
 use crate::index::Check;
 
+/// The turn of each check, which comes after those of the checks that it requires.
+pub(super) fn turns(checks: &[CheckDraft]) -> Result<Vec<usize>, NetworkError> {
+    let mut turns = vec![0; checks.len()];
+    for (at, check) in by_need(checks)?.into_iter().enumerate() {
+        if let Some(turn) = turns.get_mut(check.0) {
+            *turn = at;
+        }
+    }
+    Ok(turns)
+}
+
 /// Depth-first: each check after those that it requires, otherwise in spec order.
-pub(super) fn by_need(checks: &[CheckDraft]) -> Result<Vec<Check>, NetworkError> {
+fn by_need(checks: &[CheckDraft]) -> Result<Vec<Check>, NetworkError> {
     let mut order = Vec::with_capacity(checks.len());
     let mut mark = vec![Mark::New; checks.len()];
     for start in 0..checks.len() {

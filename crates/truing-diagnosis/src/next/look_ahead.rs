@@ -56,14 +56,14 @@ impl Ranker<'_, '_> {
         rules: &StopRules,
     ) -> Option<Looked> {
         let suspects = self.suspects;
-        let touched = suspects.check(check)?;
-        let forecast = belief.forecast(suspects, touched);
-        let own = belief.bits(suspects, touched, &forecast, &mut self.scratch);
+        let view = suspects.check(check)?;
+        let forecast = belief.forecast(suspects, view, &mut self.scratch.weights);
+        let own = belief.bits(suspects, view, &forecast, &mut self.scratch);
         let mut bits = own;
         let minutes = progress.minutes(suspects.network, check);
         let mut total_minutes = minutes;
         let mut branches = Vec::new();
-        for band in 0..touched.row.bands {
+        for band in 0..view.bands() {
             let Some((chance, after)) = belief.after(suspects, check, band) else { continue };
             let progress = progress.after(suspects.network, check, Band(band));
             let mut then = None;
@@ -93,9 +93,9 @@ impl Ranker<'_, '_> {
         let now = outlay.now();
         let mut out = Vec::new();
         for check in checks {
-            let Some(touched) = suspects.check(*check) else { continue };
-            let forecast = belief.forecast(suspects, touched);
-            let after = outlay.after(touched, &forecast, &mut self.scratch);
+            let Some(view) = suspects.check(*check) else { continue };
+            let forecast = belief.forecast(suspects, view, &mut self.scratch.weights);
+            let after = outlay.after(view, &forecast);
             out.push((*check, now - after - progress.minutes(suspects.network, *check)));
         }
         out
@@ -111,20 +111,38 @@ impl Ranker<'_, '_> {
         chosen: &Looked,
     ) -> Option<Value> {
         let suspects = self.suspects;
-        let costs = suspects.network.costs()?;
         let near: Vec<Check> = looked.iter().map(|l| l.check).collect();
         let (check, one_step) = most(self.values(belief, progress, &near))?;
         if one_step > 0.0 {
             return Some(Value { check, one_step, two_step: None });
         }
-        let now = suspects.plan(costs, belief).minutes;
-        let two_step = Some(suspects.two_step(costs, now, chosen));
+        let two_step = self.two_step(belief, chosen);
         if two_step > Some(0.0) {
             return Some(Value { check, one_step, two_step });
         }
         let all = ready(suspects.network, progress);
         let (check, one_step) = most(self.values(belief, progress, &all))?;
         Some(Value { check, one_step, two_step })
+    }
+
+    /// What a check saves if, after each band, either repairs follow or the best check and then
+    /// repairs, whichever costs less.
+    fn two_step(&mut self, belief: &Belief, looked: &Looked) -> Option<f64> {
+        let suspects = self.suspects;
+        let mut saved = Outlay::of(suspects, belief)?.now() - looked.minutes;
+        for branch in &looked.branches {
+            let mut outlay = Outlay::of(suspects, &branch.belief)?;
+            let mut cost = outlay.now();
+            let then = branch.then.as_ref().and_then(Candidate::first);
+            if let Some((check, view)) = then.and_then(|c| Some((c, suspects.check(c)?))) {
+                let weights = &mut self.scratch.weights;
+                let forecast = branch.belief.forecast(suspects, view, weights);
+                let minutes = branch.progress.minutes(suspects.network, check);
+                cost = cost.min(minutes + outlay.after(view, &forecast));
+            }
+            saved -= branch.chance * cost;
+        }
+        Some(saved)
     }
 }
 
@@ -155,35 +173,14 @@ impl Suspects<'_> {
             0.0
         };
         let near = belief.cure.iter().enumerate().filter(|(_, p)| **p >= least && **p > 0.0);
-        let mut out: Vec<(&Cure, f64)> = near.map(|(at, p)| (self.cures.get(at), *p)).collect();
+        let mut out: Vec<(&Cure, f64)> = near.map(|(at, p)| (self.cures().get(at), *p)).collect();
         out.sort_by(|(a, p), (b, q)| q.total_cmp(p).then_with(|| a.cmp(b)));
         out.truncate(n);
         out.into_iter().map(|(cure, p)| (cure.clone(), p)).collect()
     }
 
     pub fn plan(&self, costs: &RepairCosts, belief: &Belief) -> RepairPlan {
-        let targets = self.cures.iter().map(Target::from);
+        let targets = self.cures().iter().map(Target::from);
         repair_order::plan(costs, targets.zip(belief.cure.iter().copied()))
-    }
-
-    /// Expected cost of repairs once a check is measured.
-    fn after(&self, costs: &RepairCosts, belief: &Belief, check: Check) -> f64 {
-        let bands = self.check(check).map_or(0, |touched| touched.row.bands);
-        let branches = (0..bands).filter_map(|band| belief.after(self, check, band));
-        branches.map(|(chance, after)| chance * self.plan(costs, &after).minutes).sum()
-    }
-
-    /// What a check saves if, after each band, either repairs follow or the best check and then
-    /// repairs, whichever costs less.
-    fn two_step(&self, costs: &RepairCosts, now: f64, looked: &Looked) -> f64 {
-        let cost = |branch: &Branch| {
-            let repair = self.plan(costs, &branch.belief).minutes;
-            let then = branch.then.as_ref().and_then(Candidate::first).map(|check| {
-                branch.progress.minutes(self.network, check)
-                    + self.after(costs, &branch.belief, check)
-            });
-            branch.chance * then.map_or(repair, |then| then.min(repair))
-        };
-        now - looked.minutes - looked.branches.iter().map(cost).sum::<f64>()
     }
 }

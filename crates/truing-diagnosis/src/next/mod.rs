@@ -6,6 +6,7 @@
 //! cost of repairing now, less that after the measurement and the measurement itself.
 
 mod belief;
+mod bits;
 mod look_ahead;
 mod outlay;
 mod progress;
@@ -25,9 +26,11 @@ use crate::index::{Band, Check};
 use crate::network::Network;
 use crate::posterior::Posterior;
 use crate::repair_order::RepairPlan;
-use belief::{Belief, Scratch};
+use belief::Belief;
+use bits::Scratch;
 pub(crate) use progress::Way;
 use rank::{Ranker, best};
+pub(crate) use suspects::Grounds;
 use suspects::Suspects;
 
 /// When to stop measuring.
@@ -247,9 +250,9 @@ impl Network {
         let mut scratch = Scratch::default();
         let checks = (0..self.checks()).map(Check).filter(|c| progress.is_unmeasured(*c));
         let mut bits = |check| {
-            let touched = suspects.check(check)?;
-            let forecast = belief.forecast(&suspects, touched);
-            Some((check, belief.bits(&suspects, touched, &forecast, &mut scratch)))
+            let view = suspects.check(check)?;
+            let forecast = belief.forecast(&suspects, view, &mut scratch.weights);
+            Some((check, belief.bits(&suspects, view, &forecast, &mut scratch)))
         };
         Ok(checks.filter_map(&mut bits).collect())
     }

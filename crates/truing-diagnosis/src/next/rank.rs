@@ -9,7 +9,8 @@ use std::collections::btree_map::Entry;
 
 use serde::Serialize;
 
-use super::belief::{Belief, Forecast, Scratch};
+use super::belief::Belief;
+use super::bits::Scratch;
 use super::progress::{Progress, Way};
 use super::suspects::Suspects;
 use crate::index::{Band, Check};
@@ -71,7 +72,6 @@ struct Head {
 struct Sketch {
     check: Check,
     path: Vec<(Check, Band)>,
-    forecast: Forecast,
     minutes: f64,
     /// Never below its score.
     bound: f64,
@@ -96,7 +96,9 @@ impl Ranker<'_, '_> {
     ) -> Vec<Candidate> {
         let mut heads = BTreeMap::new();
         let mut sketches = self.sketch(belief, progress, &mut heads);
-        sketches.sort_by(|a, b| b.bound.total_cmp(&a.bound).then_with(|| a.check.cmp(&b.check)));
+        sketches.sort_unstable_by(|a, b| {
+            b.bound.total_cmp(&a.bound).then_with(|| a.check.cmp(&b.check))
+        });
         let mut out: Vec<Candidate> = Vec::new();
         let mut scores: Vec<f64> = Vec::new();
         let mut enough = false;
@@ -127,20 +129,19 @@ impl Ranker<'_, '_> {
         for check in (0..network.checks()).map(Check).filter(|c| progress.is_unmeasured(*c)) {
             let Way::Open(chain) = progress.way(network, check) else { continue };
             let path: Vec<_> = chain.iter().map(|need| (need.check, need.band)).collect();
-            let Some(touched) = self.suspects.check(check) else { continue };
+            let Some(view) = self.suspects.check(check) else { continue };
             if path.is_empty() {
-                let forecast = belief.forecast(self.suspects, touched);
+                let most_bits =
+                    belief.forecast(self.suspects, view, &mut self.scratch.weights).bits;
                 let minutes = progress.minutes(network, check);
-                let bound = forecast.bits / minutes;
-                let most_bits = forecast.bits;
-                out.push(Sketch { check, path, forecast, minutes, bound, most_bits });
+                out.push(Sketch { check, path, minutes, bound: most_bits / minutes, most_bits });
             } else if let Some(head) = self.head(&path, belief, progress, heads) {
-                let forecast = head.belief.forecast(self.suspects, touched);
-                let own = head.progress.minutes(network, check);
-                let minutes = head.minutes + head.chance * own;
-                let most_bits = head.bits + head.chance * forecast.bits;
-                let bound = most_bits / minutes;
-                out.push(Sketch { check, path, forecast, minutes, bound, most_bits });
+                let weights = &mut self.scratch.weights;
+                let own = head.belief.forecast(self.suspects, view, weights).bits;
+                let most_bits = head.bits + head.chance * own;
+                let minutes = head.progress.minutes(network, check);
+                let minutes = head.minutes + head.chance * minutes;
+                out.push(Sketch { check, path, minutes, bound: most_bits / minutes, most_bits });
             }
         }
         out
@@ -166,9 +167,9 @@ impl Ranker<'_, '_> {
                 Some(head) => (&head.belief, &head.progress, head.bits, head.minutes, head.chance),
                 None => (belief, progress, 0.0, 0.0, 1.0),
             };
-            let touched = self.suspects.check(check)?;
-            let forecast = b.forecast(self.suspects, touched);
-            let own = b.bits(self.suspects, touched, &forecast, &mut self.scratch);
+            let view = self.suspects.check(check)?;
+            let forecast = b.forecast(self.suspects, view, &mut self.scratch.weights);
+            let own = b.bits(self.suspects, view, &forecast, &mut self.scratch);
             let (met, next) = b.after(self.suspects, check, band.0)?;
             let network = self.suspects.network;
             let head = Head {
@@ -188,8 +189,9 @@ impl Ranker<'_, '_> {
     fn exact(&mut self, sketch: &Sketch, head: Option<&Head>, belief: &Belief) -> Candidate {
         let belief = head.map_or(belief, |head| &head.belief);
         let (before, chance) = head.map_or((0.0, 1.0), |head| (head.bits, head.chance));
-        let own = self.suspects.check(sketch.check).map_or(0.0, |touched| {
-            belief.bits(self.suspects, touched, &sketch.forecast, &mut self.scratch)
+        let own = self.suspects.check(sketch.check).map_or(0.0, |view| {
+            let forecast = belief.forecast(self.suspects, view, &mut self.scratch.weights);
+            belief.bits(self.suspects, view, &forecast, &mut self.scratch)
         });
         let checks = sketch.path.iter().map(|(check, _)| *check);
         Candidate {

@@ -4,14 +4,54 @@ use std::borrow::Cow;
 
 use crate::CHOICE_FAULTS;
 use crate::cure::Cures;
-use crate::index::{Check, Fault};
-use crate::network::{CheckRow, Link, Network};
+use crate::index::{Check, Fault, Part};
+use crate::network::Network;
 use crate::posterior::{Paired, Posterior};
-use crate::spread::{Bands, entropy, slipped};
+use crate::sight::{Sight, View};
 use crate::triangle::Triangle;
 
-/// With more faults than this on one check, what two of them do together is worked out each time.
-const PAIRS_KEPT: usize = 24;
+/// What no reading changes of a choice over some faults.
+#[derive(Clone, Debug)]
+pub(crate) struct Grounds {
+    pub cures: Cures,
+    /// Of each check; none where all faults are chosen over, of which the network keeps them.
+    sights: Vec<Sight>,
+    /// The places of the faults whose repair replaces a part, by part.
+    with_part: Vec<Vec<usize>>,
+    /// Each fault's place with each of its parts.
+    parts: Vec<(usize, usize)>,
+}
+
+impl Grounds {
+    /// Over all faults of a network; nothing where there are too many for that.
+    pub fn whole(network: &Network, pairs: bool) -> Option<Self> {
+        let faults: Vec<Fault> = (0..network.faults()).map(Fault).collect();
+        (faults.len() <= CHOICE_FAULTS).then(|| Self::without_sights(network, &faults, pairs))
+    }
+
+    fn over(network: &Network, faults: &[Fault], pairs: bool) -> Self {
+        let place = |fault: Fault| faults.binary_search(&fault).ok();
+        let triangle = Triangle(if pairs { faults.len() } else { 0 });
+        let rows = network.checks.iter();
+        let sights = rows.map(|row| Sight::of(row, place, triangle)).collect();
+        Self { sights, ..Self::without_sights(network, faults, pairs) }
+    }
+
+    fn without_sights(network: &Network, faults: &[Fault], pairs: bool) -> Self {
+        let mut with_part: Vec<Vec<usize>> = vec![Vec::new(); network.parts()];
+        let mut parts = Vec::new();
+        for (place, fault) in faults.iter().enumerate() {
+            for part in network.parts_of(*fault) {
+                parts.push((place, part.0));
+                if let Some(list) = with_part.get_mut(part.0) {
+                    list.push(place);
+                }
+            }
+        }
+        let cures = Cures::of(faults.iter().map(|fault| network.parts_of(*fault)), pairs);
+        Self { cures, sights: Vec::new(), with_part, parts }
+    }
+}
 
 /// The faults that are chosen over, and what each check says of them.
 pub(crate) struct Suspects<'n> {
@@ -20,97 +60,56 @@ pub(crate) struct Suspects<'n> {
     pub faults: Vec<Fault>,
     /// Pairs of places; of none, where one fault at a time is supposed.
     pub triangle: Triangle,
-    pub checks: Vec<Touched<'n>>,
-    pub cures: Cow<'n, Cures>,
-}
-
-/// A check, and the suspects that touch it. Distributions are of what is **read**, slip included.
-pub(crate) struct Touched<'n> {
-    pub row: &'n CheckRow,
-    /// Of hypotheses none of whose faults touches it.
-    pub none: Outcome,
-    /// By suspect, rising.
-    pub alone: Vec<Suspect<'n>>,
-    /// Of each two of them, row by row, where they are few.
-    pairs: Vec<Outcome>,
-}
-
-pub(crate) struct Suspect<'n> {
-    pub place: usize,
-    pub outcome: Outcome,
-    link: &'n Link,
-}
-
-/// A distribution over what is read, and its entropy in bits.
-#[derive(Clone, Copy)]
-pub(crate) struct Outcome {
-    pub chance: Bands,
-    pub entropy: f64,
-}
-
-impl Outcome {
-    fn of(chance: &Bands, row: &CheckRow) -> Self {
-        let chance = slipped(chance, row.slip, row.bands);
-        Self { chance, entropy: entropy(&chance) }
-    }
-}
-
-impl<'n> Touched<'n> {
-    fn of(row: &'n CheckRow, places: &[Option<usize>], pairs: bool) -> Self {
-        let suspect = |link: &'n Link| {
-            let place = places.get(link.fault.0).copied().flatten()?;
-            Some(Suspect { place, outcome: Outcome::of(&link.alone.chance, row), link })
-        };
-        let alone: Vec<Suspect<'n>> = row.links.iter().filter_map(suspect).collect();
-        let mut out =
-            Self { row, none: Outcome::of(&row.leak.chance, row), alone, pairs: Vec::new() };
-        if pairs && out.alone.len() <= PAIRS_KEPT {
-            let triangle = Triangle(out.alone.len());
-            out.pairs = triangle.pairs().map(|(i, j)| out.together(i, j)).collect();
-        }
-        out
-    }
-
-    /// What is read under the `i`th and the `j`th of the suspects, `i < j`.
-    pub fn both(&self, i: usize, j: usize) -> Outcome {
-        let kept = self.pairs.get(Triangle(self.alone.len()).at(i, j));
-        kept.copied().unwrap_or_else(|| self.together(i, j))
-    }
-
-    fn together(&self, i: usize, j: usize) -> Outcome {
-        match (self.alone.get(i), self.alone.get(j)) {
-            (Some(a), Some(b)) => Outcome::of(&a.link.alone.max_chance(&b.link.push), self.row),
-            _ => self.none,
-        }
-    }
+    grounds: Cow<'n, Grounds>,
 }
 
 impl<'n> Suspects<'n> {
     /// All faults, or the [`CHOICE_FAULTS`] likeliest.
     pub fn of(network: &'n Network, posterior: &Posterior) -> Self {
-        let faults = likeliest(posterior);
-        let mut places = vec![None; network.faults()];
-        for (place, fault) in faults.iter().enumerate() {
-            if let Some(slot) = places.get_mut(fault.0) {
-                *slot = Some(place);
-            }
-        }
         let pairs = posterior.paired != Paired::No;
-        let cures = match &network.cures {
-            Some(cures) => Cow::Borrowed(cures),
-            None => Cow::Owned(Cures::of(faults.iter().map(|f| network.parts_of(*f)), pairs)),
+        let (faults, grounds) = match network.grounds() {
+            Some(grounds) => ((0..network.faults()).map(Fault).collect(), Cow::Borrowed(grounds)),
+            None => {
+                let faults = likeliest(posterior);
+                let grounds = Grounds::over(network, &faults, pairs);
+                (faults, Cow::Owned(grounds))
+            }
         };
-        Self {
-            checks: network.checks.iter().map(|row| Touched::of(row, &places, pairs)).collect(),
-            triangle: Triangle(if pairs { faults.len() } else { 0 }),
-            network,
-            faults,
-            cures,
-        }
+        let triangle = Triangle(if pairs { faults.len() } else { 0 });
+        Self { network, faults, triangle, grounds }
     }
 
-    pub fn check(&self, check: Check) -> Option<&Touched<'n>> {
-        self.checks.get(check.0)
+    pub fn cures(&self) -> &Cures {
+        &self.grounds.cures
+    }
+
+    pub fn check(&self, check: Check) -> Option<View<'_>> {
+        let row = self.network.checks.get(check.0)?;
+        let sight = match self.grounds.sights.get(check.0) {
+            Some(sight) => sight,
+            None => self.network.sight(check)?,
+        };
+        Some(View { row, sight })
+    }
+
+    /// The places of the faults whose repair replaces a part.
+    pub fn with_part(&self, part: usize) -> &[usize] {
+        self.grounds.with_part.get(part).map_or(&[], Vec::as_slice)
+    }
+
+    /// Each fault's place with each of its parts.
+    pub fn places_and_parts(&self) -> &[(usize, usize)] {
+        &self.grounds.parts
+    }
+
+    /// How many parts there are.
+    pub fn parts(&self) -> usize {
+        self.grounds.with_part.len()
+    }
+
+    /// The parts that the repair of the fault at a place replaces.
+    pub fn parts_of(&self, place: usize) -> &[Part] {
+        self.faults.get(place).map_or(&[], |fault| self.network.parts_of(*fault))
     }
 }
 

@@ -5,7 +5,10 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 pub fn file() -> File {
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/reference/diagnosis.toml");
+    read(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/reference/diagnosis.toml").as_ref())
+}
+
+pub fn read(path: &std::path::Path) -> File {
     toml::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 

@@ -59,6 +59,8 @@ pub(super) struct Model<'a> {
     pub spec: &'a SpecParts,
     hypotheses: Vec<Hypothesis>,
     prior: Vec<f64>,
+    /// Members of a family that counts as one come out alike: the first stands for all.
+    first: BTreeMap<CheckId, CheckId>,
     /// That a check passes, under each hypothesis.
     passes: BTreeMap<CheckId, Vec<f64>>,
     /// What stands for a rule that is asked by itself.
@@ -80,6 +82,7 @@ impl<'a> Model<'a> {
         let mut model = Self {
             spec,
             prior: weights.iter().map(|weight| weight / sum).collect(),
+            first: BTreeMap::new(),
             passes: BTreeMap::new(),
             rules: BTreeMap::new(),
             hypotheses,
@@ -90,7 +93,9 @@ impl<'a> Model<'a> {
             model.rules.insert(*rule, stands);
         }
         for id in model.checks_of(procedure) {
-            model.passes.insert(id, model.passing(plan, id));
+            let first = plan.and_then(|plan| plan.check(plan.check_in_network(id)?)).unwrap_or(id);
+            model.first.insert(id, first);
+            model.passes.insert(first, model.passing(plan, first));
         }
         model
     }
@@ -148,10 +153,9 @@ impl<'a> Model<'a> {
         }
         // No fault acts on it: it fails by itself, and by a slip of the hand.
         let all = bands.order.len().max(1) as f64;
-        let each = bands.leak / (all - 1.0).max(1.0);
-        let chance = |at: usize| if at == 0 { 1.0 - bands.leak } else { each };
-        let read = |at: usize| (1.0 - bands.slip) * chance(at) + bands.slip / all;
-        let chances: Vec<f64> = (0..bands.order.len()).map(read).collect();
+        let chances = [1.0 - bands.leaks()].into_iter().chain(bands.leak.iter().copied());
+        let read = |chance: f64| (1.0 - bands.slip) * chance + bands.slip / all;
+        let chances: Vec<f64> = chances.map(read).collect();
         vec![sum(&chances); self.hypotheses.len()]
     }
 
@@ -257,8 +261,13 @@ impl<'a> Model<'a> {
         {
             return Ok(None);
         }
-        let open = Open::Check(id);
+        let open = self.open(id);
         case.known.get(&open).map_or(Err(open), |passes| Ok(Some(*passes)))
+    }
+
+    /// What has to be known of a check.
+    fn open(&self, id: CheckId) -> Open {
+        Open::Check(self.first.get(&id).copied().unwrap_or(id))
     }
 
     /// Whether all that a check's rule reads was taken.
@@ -357,7 +366,7 @@ impl<'a> Model<'a> {
 impl Question {
     /// What it may need to know.
     pub fn opens(&self, model: &Model<'_>) -> BTreeSet<Open> {
-        let checks = self.checks.iter().map(|(check, _)| Open::Check(*check));
+        let checks = self.checks.iter().map(|(check, _)| model.open(*check));
         let rules = self.nodes.iter().filter_map(|node| model.rules.get(node)).copied();
         checks.chain(rules).collect()
     }

@@ -293,7 +293,14 @@ pub fn engine_order(
         if let Does::Measure { check, .. } = node.does
             && let Some(id) = plan.check(check)
         {
-            let slots = needs::readings(spec, Taken::Check(id));
+            let mut slots: Vec<SlotId> = Vec::new();
+            for member in plan.members(check) {
+                for slot in needs::readings(spec, Taken::Check(*member)) {
+                    if !slots.contains(&slot) {
+                        slots.push(slot);
+                    }
+                }
+            }
             let waived = waived(spec, &here, &slots);
             let (spent, read) = here.standing.spend(spec, &slots, |state| waived.contains(&state));
             minutes += node.probability * spent;

@@ -29,7 +29,8 @@ pub(super) struct Errors {
     pub zero: Option<(Source, f64)>,
     /// What is not known of the leads.
     pub leads: Option<(Source, f64)>,
-    /// Rectangular errors of its own: limit of error, span, resolution, technique, circuit.
+    /// Rectangular errors of its own: limit of error, span, resolution, capture, technique,
+    /// circuit.
     pub own: Vec<f64>,
     /// The standard uncertainty and the degrees of freedom of repeats.
     pub repeats: Option<(f64, f64)>,
@@ -153,6 +154,10 @@ impl Judge<'_> {
         }
         if let Some(digit) = display.step {
             errors.own.push(digit.max(range.step.unwrap_or(0.0)) / 2.0 * factor);
+        }
+        if let (true, Some(capture)) = (self.is_captured(slot), &range.capture) {
+            let parts = limit_of_error(capture, from_nought).map(f64::abs);
+            errors.own.push(parts.iter().sum::<f64>() * widening(meter) * factor);
         }
         errors.own.extend(function.technique.map(|technique| match technique {
             Technique::Amount(amount) => amount * factor,

@@ -108,6 +108,13 @@ impl<'a> Judge<'a> {
         }
     }
 
+    /// Whether the instrument itself has to hold the least or the greatest value.
+    pub fn is_captured(&self, slot: SlotId) -> bool {
+        self.spec
+            .slot(slot)
+            .is_some_and(|slot| matches!(slot.kind, SlotKind::Quantity { capture: Some(_), .. }))
+    }
+
     /// The function that a slot's meter measured it with; `None` where no meter is said.
     pub fn function(
         &self,
@@ -121,6 +128,9 @@ impl<'a> Judge<'a> {
     /// Which line of its function the meter of a slot showed this on.
     pub fn taken(&self, slot: SlotId, shown: Display) -> Result<Option<Taken<'a>>, Unfit> {
         let Some((meter, function)) = self.function(slot)? else { return Ok(None) };
+        if self.is_captured(slot) && function.ranges.iter().all(|range| range.capture.is_none()) {
+            return Err(Unfit::NoCapture);
+        }
         let (top, overload) = match self.sheet.get(slot) {
             Some(Reading::Overload { range }) => (range.as_ref().map(|top| top.value), true),
             _ => (None, false),

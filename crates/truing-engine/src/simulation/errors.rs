@@ -98,9 +98,14 @@ impl Errors {
                 self.own.push((reading, component));
             }
         };
-        for half in
-            [doubt.own_accuracy, doubt.span, doubt.resolution, doubt.technique, doubt.circuit]
-        {
+        for half in [
+            doubt.own_accuracy,
+            doubt.span,
+            doubt.resolution,
+            doubt.capture,
+            doubt.technique,
+            doubt.circuit,
+        ] {
             push(Component::rectangular(half));
         }
         if let Some(repeats) = doubt.repeats {

@@ -2,24 +2,36 @@
 //!
 //! A check that was judged with a probability gives a likelihood over its bands; one that was not, the
 //! band that it came out in. It is taken that true values on both sides of a limit, close by, are
-//! equally common beforehand. What was not judged gives nothing and is kept by name.
+//! equally common beforehand. What was not judged gives nothing and is kept by name. Members of a
+//! family that counts as one give one likelihood together ([`super::joint`]).
 
-use truing_diagnosis::{Evidence, Likelihood};
-use truing_model::{CheckBand, CheckId, Outcome, Spec};
+use std::collections::{BTreeMap, BTreeSet};
 
+use truing_diagnosis::{Check, Evidence, Likelihood};
+use truing_model::{CheckBand, CheckId, Outcome, Spec, StateId};
+
+use super::condition::taken_in;
+use super::joint::joint;
 use super::network::SuspectPlan;
 use super::ranking::{Unused, WhyUnused};
+use super::stages::Visit;
 use crate::budget::Conformance;
-use crate::finding::{Because, Finding, Findings, Spanned};
+use crate::finding::{Because, Finding, Spanned};
 
 /// What the findings of one visit say.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Gathered {
+    /// Of every check that was judged.
+    judged: BTreeMap<CheckId, Likelihood>,
+    /// The states that its readings were taken in.
+    pub taken_in: BTreeMap<CheckId, BTreeSet<StateId>>,
+    /// Of the network's checks: what [`Self::take`] and [`Self::drop`] made of it.
     pub evidence: Evidence,
     /// Checks that are about no such machine: never to be proposed.
     pub inapplicable: Vec<CheckId>,
-    /// Checks that could be made only while the machine stood as it came in.
-    pub gone: Vec<CheckId>,
+    /// Checks that are not to be proposed: those that could be made only while the machine stood as
+    /// it came in, or that tell nothing where the complaint does not show.
+    pub barred: Vec<CheckId>,
     /// Checks that were tried and say nothing, with the reason.
     pub unused: Vec<Unused>,
     /// Checks outside their limits that no fault acts on.
@@ -28,10 +40,10 @@ pub(super) struct Gathered {
 
 impl Gathered {
     /// Takes in a round. What is judged anew takes the place of what was judged before.
-    pub fn take(&mut self, plan: &SuspectPlan, spec: &Spec, findings: &Findings) {
+    pub fn take(&mut self, plan: &SuspectPlan, spec: &Spec, visit: &Visit<'_>) {
         self.unused.clear();
         self.inapplicable.clear();
-        for finding in &findings.findings {
+        for finding in &visit.findings.findings {
             let id = finding.check;
             let Some(check) = plan.network_check(id) else {
                 self.unexplained.retain(|other| *other != id);
@@ -47,7 +59,8 @@ impl Gathered {
             let bands = plan.bands.get(check.0).map_or(&[][..], Vec::as_slice);
             match (finding.outcome, likelihood(finding, bands)) {
                 (_, Some(likelihood)) => {
-                    self.evidence.read(check, likelihood);
+                    self.judged.insert(id, likelihood);
+                    self.taken_in.insert(id, taken_in(spec, visit, id));
                 }
                 (Outcome::NotApplicable, None) => self.inapplicable.push(id),
                 (Outcome::Blocked, None) if !finding.reason.used.is_empty() => {
@@ -60,16 +73,55 @@ impl Gathered {
             }
         }
         // An earlier round of the same visit may have judged what this one could not.
-        self.unused.retain(|unused| {
-            plan.network_check(unused.check).is_none_or(|check| self.evidence.of(check).is_none())
-        });
+        self.unused.retain(|unused| !self.judged.contains_key(&unused.check));
+        self.evidence = Evidence::new();
+        for (place, members) in plan.members.iter().enumerate() {
+            if let Some(likelihood) = self.together(plan, Check(place), members) {
+                self.evidence.read(Check(place), likelihood);
+            }
+        }
+    }
+
+    /// What was read of a check, or of the members that count as one and are about this machine.
+    fn together(
+        &self,
+        plan: &SuspectPlan,
+        check: Check,
+        members: &[CheckId],
+    ) -> Option<Likelihood> {
+        let about = members.iter().filter(|id| !self.inapplicable.contains(id));
+        let read: Vec<Option<&Likelihood>> = about.map(|id| self.judged.get(id)).collect();
+        read.iter().any(Option::is_some).then_some(())?;
+        joint(&read, plan.bands.get(check.0)?.len())
+    }
+
+    /// Whether this very check was judged, and not only another member of its family.
+    pub fn was_judged(&self, id: CheckId) -> bool {
+        self.judged.contains_key(&id)
+    }
+
+    /// Leaves out a check of the network, for a reason.
+    pub fn drop(&mut self, plan: &SuspectPlan, check: Check, why: WhyUnused) {
+        let kept = self.evidence.iter().filter(|(other, _)| *other != check);
+        let mut evidence = Evidence::new();
+        for (other, likelihood) in kept {
+            evidence.read(other, likelihood.clone());
+        }
+        self.evidence = evidence;
+        self.unused.extend(plan.check_id(check).map(|check| Unused { check, why }));
     }
 
     /// The evidence, with the checks that are not to be proposed as read and silent.
     pub fn with_barred(&self, plan: &SuspectPlan) -> Evidence {
         let mut evidence = self.evidence.clone();
-        let barred = self.inapplicable.iter().chain(&self.gone);
-        for check in barred.filter_map(|id| plan.network_check(*id)) {
+        let inapplicable = plan
+            .members
+            .iter()
+            .enumerate()
+            .filter(|(_, members)| members.iter().all(|id| self.inapplicable.contains(id)));
+        let inapplicable = inapplicable.map(|(place, _)| Check(place));
+        let barred = self.barred.iter().filter_map(|id| plan.network_check(*id));
+        for check in inapplicable.chain(barred) {
             if evidence.of(check).is_some() {
                 continue;
             }
@@ -85,9 +137,10 @@ impl Gathered {
 /// Whether no check that a fault acts on reads any of what this one reads.
 fn unseen(plan: &SuspectPlan, spec: &Spec, id: CheckId) -> bool {
     let Some(check) = spec.check(id) else { return false };
-    let acted = plan.ids.iter().zip(&plan.touched).filter(|(_, touched)| **touched);
-    let read = acted.filter_map(|(id, _)| spec.check(*id)).flat_map(|check| &check.slots);
-    let read: std::collections::BTreeSet<_> = read.collect();
+    let acted = plan.members.iter().zip(&plan.touched).filter(|(_, touched)| **touched);
+    let read = acted.flat_map(|(members, _)| members);
+    let read = read.filter_map(|id| spec.check(*id)).flat_map(|check| &check.slots);
+    let read: BTreeSet<_> = read.collect();
     !check.slots.iter().any(|slot| read.contains(slot))
 }
 

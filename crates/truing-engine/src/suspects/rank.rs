@@ -1,8 +1,10 @@
 //! From a posterior to what can be said of it.
 
+use std::collections::BTreeMap;
+
 use truing_diagnosis::{
-    Advice, Cure, Evidence, EvidenceError, Explanation, Hypothesis, Next, NotUsed, Part, Posterior,
-    RepairPlan, Situation, Step, StopRules,
+    Advice, Cure, Evidence, EvidenceError, Explanation, Hypothesis, Next, NotUsed, PairScope, Part,
+    Posterior, RepairPlan, Situation, Step, StopRules,
 };
 use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
@@ -30,6 +32,8 @@ pub(super) struct Basis<'a> {
     pub posterior: &'a Posterior,
     pub pairs: Option<&'a Posterior>,
     pub situation: &'a Situation,
+    /// Nothing was judged yet under the condition that the complaint shows under.
+    pub reproduce: bool,
 }
 
 impl Basis<'_> {
@@ -52,6 +56,10 @@ impl Basis<'_> {
             faults: self.faults(),
             cures,
             pair: self.pair(),
+            paired: self.pairs.and_then(|pairs| match pairs.pairs() {
+                PairScope::Strongest { faults, .. } => Some(faults),
+                PairScope::All | PairScope::NotSupposed => None,
+            }),
             weighing: self.weighing(),
             ruled_down: self.ruled_down(&explanation),
             unused: self.unused(),
@@ -87,8 +95,10 @@ impl Basis<'_> {
             return Seen::Nothing;
         }
         let failed = |check: &truing_diagnosis::Check| {
-            let likelihood = self.evidence.of(*check);
-            likelihood.is_some_and(|l| l.likeliest() != truing_diagnosis::Band::OK)
+            let seen = self.evidence.of(*check).map(truing_diagnosis::Likelihood::likeliest);
+            seen.is_some_and(|seen| {
+                seen != truing_diagnosis::Band::OK && !self.plan.is_usual(*check, seen)
+            })
         };
         if used.any(failed) { Seen::Failed } else { Seen::NothingFailed }
     }
@@ -113,23 +123,34 @@ impl Basis<'_> {
     }
 
     fn cures(&self) -> Vec<CureRanked> {
-        let faults = self.faults();
         let single = &self.networks.single;
+        let mut cured: BTreeMap<&[Part], Vec<FaultRanked>> = BTreeMap::new();
+        for of in self.faults() {
+            let fault = truing_diagnosis::Fault(of.fault.0 as usize);
+            cured.entry(single.parts_of(fault)).or_default().push(of);
+        }
         let cures = self.posterior.cures(single).into_iter();
         cures
             .map(|(cure, probability)| CureRanked {
                 remedy: self.remedy(&cure),
                 probability,
-                faults: faults
-                    .iter()
-                    .filter(|of| {
-                        let fault = truing_diagnosis::Fault(of.fault.0 as usize);
-                        single.cure(Hypothesis::Single(fault)) == cure
-                    })
-                    .copied()
-                    .collect(),
+                faults: match &cure {
+                    Cure::Replace(parts) => cured.remove(parts.as_slice()).unwrap_or_default(),
+                    Cure::Nothing | Cure::Unknown => Vec::new(),
+                },
             })
             .collect()
+    }
+
+    /// Whether a cure is that of a hypothesis.
+    fn is_cure_of(&self, cure: &Cure, hypothesis: Hypothesis) -> bool {
+        match (hypothesis, cure) {
+            (Hypothesis::Single(fault), Cure::Replace(parts)) => {
+                self.networks.single.parts_of(fault) == parts.as_slice()
+            }
+            (Hypothesis::Single(_), _) => false,
+            _ => self.networks.single.cure(hypothesis) == *cure,
+        }
     }
 
     fn remedy(&self, cure: &Cure) -> Remedy {
@@ -183,10 +204,10 @@ impl Basis<'_> {
                 _ => Some((h, p)),
             })
         };
-        let (leader, _) = likeliest(&|h| single.cure(h) == cure)?;
+        let (leader, _) = likeliest(&|h| self.is_cure_of(&cure, h))?;
         // What is not listed tells nothing of what it would show: it is the rival only in earnest.
         let foreign = self.posterior.probability(Hypothesis::Other) >= IN_EARNEST;
-        let other = |h| single.cure(h) != cure && (foreign || h != Hypothesis::Other);
+        let other = |h| !self.is_cure_of(&cure, h) && (foreign || h != Hypothesis::Other);
         let (rival, _) = likeliest(&other).filter(|(_, p)| *p > 0.0)?;
         let found = single.weigh(self.posterior, self.evidence, leader, rival)?;
         let told = found.contributions.iter().filter(|of| self.was_read(of.check));
@@ -244,16 +265,24 @@ impl Basis<'_> {
     }
 
     fn unmeasured(&self) -> Vec<CheckId> {
-        let all = self.plan.ids.iter().zip(&self.plan.touched).enumerate();
-        let open = all.filter(|(at, (id, touched))| {
-            let about = !self.gathered.inapplicable.contains(id);
-            **touched && about && !self.was_read(truing_diagnosis::Check(*at))
+        let touched = self.plan.members.iter().zip(&self.plan.touched).filter(|(_, is)| **is);
+        let all = touched.flat_map(|(members, _)| members).copied();
+        let open = all.filter(|id| {
+            !self.gathered.inapplicable.contains(id) && !self.gathered.was_judged(*id)
         });
-        open.map(|(_, (id, _))| *id).collect()
+        open.collect()
     }
 
     fn recommended(&self, next: &Next) -> Recommended {
         match &next.advice {
+            // What is not seen yet is not told apart, and no repair could be proven.
+            Advice::CannotBeToldApart { .. } | Advice::RepairFirst { .. }
+                if self.reproduce && next.proposed.is_some() =>
+            {
+                next.proposed.map_or(Recommended::FitsNothing(None), |check| {
+                    Recommended::Measure(self.id(check))
+                })
+            }
             Advice::Settled { cure, .. } => Recommended::Act(self.remedy(cure)),
             Advice::FitsNothing { strangest, .. } => {
                 Recommended::FitsNothing(strangest.map(|check| self.id(check)))

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 use truing_diagnosis::{Strength, Verdict};
-use truing_model::{CheckBand, CheckId, FaultId, FixId};
+use truing_model::{CheckBand, CheckId, FaultId, FixId, StateId};
 
 /// One visit's readings, or those since a repair, with what they come to.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -40,6 +40,8 @@ pub struct Ranking {
     pub cures: Vec<CureRanked>,
     /// Two faults, where one does not explain everything.
     pub pair: Option<PairAlarm>,
+    /// Of how many faults, the likeliest, pairs were formed, where there are too many for all.
+    pub paired: Option<usize>,
     /// The likeliest hypothesis against the likeliest with another cure.
     pub weighing: Option<Weighing>,
     /// Faults that a check in order speaks against.
@@ -58,7 +60,8 @@ pub struct Ranking {
     pub proof: Option<Proof>,
 }
 
-/// What was measured.
+/// What was measured. A check that is out of order without any fault more often than not is no failure
+/// where it is: a battery that came in low.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Seen {
@@ -212,6 +215,11 @@ pub enum WhyUnused {
         /// The other check.
         check: CheckId,
     },
+    /// It is in order, and was made where the complaint does not show.
+    OtherCondition {
+        /// Where that shows.
+        shows: StateId,
+    },
 }
 
 /// What to do next.
@@ -230,7 +238,8 @@ pub enum Recommended {
     Measure(CheckId),
 }
 
-/// A measurement, what it takes and where it leads.
+/// A measurement, what it takes and where it leads. Of a family that counts as one the first member
+/// stands for all, here as in the rest of a ranking.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NextCheck {
     /// The check.
@@ -287,6 +296,11 @@ pub struct Proof {
     pub failed: Vec<CheckId>,
     /// Checks that are worse than before the repair.
     pub worse: Vec<CheckId>,
+    /// Checks that had failed and pass now in another state of the machine.
+    pub elsewhere: Vec<CheckId>,
+    /// The condition that the complaint shows under, where nothing was judged to be in order under it
+    /// since the repair, or something not to be.
+    pub condition: Option<StateId>,
     /// The likeliest faults that are left.
     pub residual: Vec<FaultRanked>,
 }

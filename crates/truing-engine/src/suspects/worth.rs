@@ -56,8 +56,10 @@ pub struct Worth {
 pub struct FaultWorth {
     /// The fault.
     pub fault: FaultId,
-    /// How often it is the cause, by its odds.
+    /// How often it is the cause, by its odds and what was learned.
     pub probability: f64,
+    /// The same by the author's word alone.
+    pub author: f64,
     /// What mends it.
     pub remedy: Remedy,
     /// What it does to checks, in the order of the spec.
@@ -69,7 +71,7 @@ pub struct FaultWorth {
 pub struct Mark {
     /// The check.
     pub check: CheckId,
-    /// The bands that it drives the check into, and how often.
+    /// The bands that the check is then in, and how often, as the author says it.
     pub bands: Vec<(CheckBand, f64)>,
     /// The band that the check is then most probably in, where that is not "in order".
     pub mostly: Option<CheckBand>,
@@ -88,7 +90,7 @@ impl Mark {
         self.mostly.or(most.map(|(band, _)| band))
     }
 
-    /// How often it puts the check out of order, into whichever band.
+    /// How often the check is out of order then, in whichever band.
     #[must_use]
     pub fn chance(&self) -> f64 {
         self.bands.iter().map(|(_, chance)| chance).sum::<f64>().min(1.0)
@@ -174,7 +176,7 @@ impl SuspectPlan {
             .filter(|(f, g)| !figures.hides.contains(&(*g, *f)) && !figures.undetected.contains(g));
         Worth {
             faults: self.fault_worths(spec),
-            checks: self.acted(&(0..self.ids.len()).map(Check).collect::<Vec<_>>()),
+            checks: self.acted(&(0..self.members.len()).map(Check).collect::<Vec<_>>()),
             detected: figures.detected,
             detected_by_number: figures.detected_by_number,
             isolated: signatures.isolated(1),
@@ -226,28 +228,35 @@ impl SuspectPlan {
     }
 
     fn fault_worths(&self, spec: &Spec) -> Vec<FaultWorth> {
-        let mut pushes: BTreeMap<Fault, Vec<(Check, Vec<f64>)>> = BTreeMap::new();
-        for check in (0..self.ids.len()).map(Check) {
-            for (fault, bands) in self.network().pushes(check) {
-                pushes.entry(fault).or_default().push((check, bands));
-            }
-        }
         let each = (0_u32..).zip(&spec.faults).map(|(id, said)| {
             let fault = Fault(id as usize);
             let part = self.network().parts_of(fault).first().copied();
             let odds = self.network().odds(fault);
-            let marks = pushes.remove(&fault).unwrap_or_default();
+            // What the author says of each check: of a family that counts as one, of its first member.
+            let mut marks: BTreeMap<Check, Vec<(CheckBand, f64)>> = BTreeMap::new();
+            for effect in &said.effects {
+                let check = self.network_check(effect.check);
+                let Some(check) = check.filter(|of| self.check_id(*of) == Some(effect.check))
+                else {
+                    continue;
+                };
+                marks.entry(check).or_default().push((effect.band, effect.chance));
+            }
             FaultWorth {
                 fault: FaultId(id),
                 probability: odds.map_or(said.prior, |odds| odds / (1.0 + odds)),
+                author: said.prior,
                 remedy: part.map_or(Remedy::NotListed, |part| self.remedy_of(part)),
-                marks: marks.iter().filter_map(|(check, p)| self.mark(*check, fault, p)).collect(),
+                marks: marks
+                    .into_iter()
+                    .filter_map(|(check, bands)| self.mark(check, fault, bands))
+                    .collect(),
             }
         });
         each.collect()
     }
 
-    fn mark(&self, check: Check, fault: Fault, push: &[f64]) -> Option<Mark> {
+    fn mark(&self, check: Check, fault: Fault, bands: Vec<(CheckBand, f64)>) -> Option<Mark> {
         let chances = self.network().outcome(check, Hypothesis::Single(fault))?;
         let mut most = (0, f64::NEG_INFINITY);
         for (band, chance) in chances.iter().enumerate() {
@@ -255,11 +264,9 @@ impl SuspectPlan {
                 most = (band, *chance);
             }
         }
-        let driven = push.iter().enumerate().skip(1).filter(|(_, chance)| **chance > 0.0);
-        let bands = driven.filter_map(|(at, chance)| Some((self.band(check, Band(at))?, *chance)));
         Some(Mark {
             check: self.check_id(check)?,
-            bands: bands.collect(),
+            bands,
             mostly: Some(Band(most.0))
                 .filter(|band| *band != Band::OK)
                 .and_then(|band| self.band(check, band)),

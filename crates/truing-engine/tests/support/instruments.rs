@@ -86,6 +86,7 @@ fn ranges(kind: Kind, choices: &mut Choices) -> Vec<MeterRange> {
             ),
             accuracy: None,
             accuracy_printed: None,
+            capture: choices.maybe(2, capture),
             band: None,
         };
         if choices.chance(5) {
@@ -97,6 +98,12 @@ fn ranges(kind: Kind, choices: &mut Choices) -> Vec<MeterRange> {
         }
     }
     ranges
+}
+
+fn capture(choices: &mut Choices) -> LimitOfError {
+    let sum = |reading, counts| ErrorTerms { reading, counts, ..ErrorTerms::default() };
+    let sums = one(choices, &[&[(0.01, 0.0)][..], &[(0.0, 0.02), (0.05, 0.0)], &[(0.02, 0.01)]]);
+    LimitOfError { sums: sums.iter().map(|(reading, counts)| sum(*reading, *counts)).collect() }
 }
 
 fn rated(line: MeterRange, choices: &mut Choices) -> MeterRange {

@@ -25,6 +25,7 @@ pub fn range(top: &str, step: f64, percent: f64, counts: f64) -> MeterRange {
         step: Some(step),
         accuracy: Some(LimitOfError { sums: vec![terms] }),
         accuracy_printed: None,
+        capture: None,
         band: None,
     }
 }

@@ -196,6 +196,7 @@ impl Maker {
                 plausible: choices.maybe(5, |choices| self.interval(choices)),
                 plausible_printed: None,
                 reduce: [Reduction::Mean, Reduction::Min, Reduction::Max][choices.pick(3)],
+                capture: choices.maybe(5, |_| Extreme::Min),
                 // A diode is not swept: what its function applies is one current.
                 over: choices.maybe(2, |_| Kind::DC_VOLTAGE).filter(|_| of != Kind::DIODE_DROP),
             };
@@ -585,6 +586,7 @@ fn state(name: &str) -> State {
         from: Vec::new(),
         takes: None,
         stays: false,
+        brings: false,
         waived: Vec::new(),
         cautions: Vec::new(),
         notes: Vec::new(),

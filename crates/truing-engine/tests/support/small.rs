@@ -57,6 +57,7 @@ impl Small {
                 plausible: None,
                 plausible_printed: None,
                 reduce: Reduction::Mean,
+                capture: None,
                 over: None,
             };
             parts.slots.push(super::slot(&format!("s{id}"), kind, None));

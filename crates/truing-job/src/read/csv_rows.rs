@@ -1,4 +1,5 @@
-//! CSV: a line of column names, then a row for each reading or property.
+//! CSV: a line of column names, then a row for each reading or property. What was `fitted` before a
+//! round stands in a column of its own, on any of its rows or on a row that says nothing else.
 
 use std::collections::BTreeMap;
 
@@ -11,20 +12,31 @@ use crate::nearest::nearest;
 use crate::sheet::{Entry, JobSheet, Place, Round};
 use crate::slugs;
 
-const COLUMNS: [&str; 12] = [
-    "reading",
-    "value",
-    "round",
-    "state",
-    "range",
-    "ucum",
-    "note",
-    "meter",
-    "zeroed",
-    "frequency",
-    "uncertainty",
-    "degrees_of_freedom",
-];
+/// The columns, each once: what it is to the code, and its name on the first line.
+macro_rules! columns {
+    ($($column:ident = $name:literal),* $(,)?) => {
+        #[derive(Copy, Clone)]
+        enum Column { $($column),* }
+
+        const COLUMNS: &[&str] = &[$($name),*];
+    };
+}
+
+columns! {
+    Reading = "reading",
+    Value = "value",
+    Round = "round",
+    Fitted = "fitted",
+    State = "state",
+    Range = "range",
+    Ucum = "ucum",
+    Note = "note",
+    Meter = "meter",
+    Zeroed = "zeroed",
+    Frequency = "frequency",
+    Uncertainty = "uncertainty",
+    DegreesOfFreedom = "degrees_of_freedom",
+}
 
 /// The name of the round of a sheet without a `round` column.
 const ONLY_ROUND: &str = "readings";
@@ -57,13 +69,13 @@ pub(super) fn sheet(text: &str, mistakes: &mut Mistakes) -> Option<JobSheet> {
         }
         match &columns {
             None => columns = Some(Columns::read(&record, place, mistakes)?),
-            Some(columns) => match columns.entry(&record, place, delimiter) {
-                Ok((round, entry)) => rounds.take(round, entry),
+            Some(columns) => match columns.row(&record, place, delimiter) {
+                Ok(row) => rounds.take(row),
                 Err(error) => mistakes.add(error),
             },
         }
     }
-    Some(rounds.sheet())
+    Some(rounds.sheet(mistakes))
 }
 
 /// Spreadsheets of countries with a decimal comma part the columns by semicolons.
@@ -88,30 +100,28 @@ fn place(text: &str, lines: &Lines<'_>, record: &StringRecord) -> Place {
     lines.place(byte)
 }
 
-/// Which column holds what.
+/// Where each column stands.
 struct Columns {
     width: usize,
-    reading: usize,
-    value: usize,
-    round: Option<usize>,
-    state: Option<usize>,
-    range: Option<usize>,
-    ucum: Option<usize>,
-    note: Option<usize>,
-    meter: Option<usize>,
-    zeroed: Option<usize>,
-    frequency: Option<usize>,
-    uncertainty: Option<usize>,
-    degrees_of_freedom: Option<usize>,
+    at: Vec<Option<usize>>,
+}
+
+/// What a row says.
+struct Row {
+    round: Option<String>,
+    /// Nothing on a row that only says what was fitted.
+    entry: Option<Entry>,
+    fitted: Vec<String>,
+    place: Place,
 }
 
 impl Columns {
     fn read(head: &StringRecord, place: Place, mistakes: &mut Mistakes) -> Option<Self> {
-        let mut found = [None; COLUMNS.len()];
+        let mut found = Self { width: head.len(), at: vec![None; COLUMNS.len()] };
         let mut sound = true;
         for (at, name) in head.iter().enumerate() {
             let known = COLUMNS.iter().position(|column| name.eq_ignore_ascii_case(column));
-            let Some(slot) = known.and_then(|column| found.get_mut(column)) else {
+            let Some(slot) = known.and_then(|column| found.at.get_mut(column)) else {
                 if !name.is_empty() {
                     mistakes.add(unknown_column(name).at(place));
                     sound = false;
@@ -124,123 +134,124 @@ impl Columns {
                 sound = false;
             }
         }
-        let [
-            reading,
-            value,
-            round,
-            state,
-            range,
-            ucum,
-            note,
-            meter,
-            zeroed,
-            frequency,
-            uncertainty,
-            degrees_of_freedom,
-        ] = found;
-        for (column, name) in [(reading, "reading"), (value, "value")] {
-            if column.is_none() && sound {
+        for (column, name) in [(Column::Reading, "reading"), (Column::Value, "value")] {
+            if found.place(column).is_none() && sound {
                 let message = format!("there is no column `{name}`");
                 mistakes.add(
                     SheetError::new(slugs::SHEET_SHAPE, message)
                         .at(place)
                         .mend("name the columns on the first line: reading,value"),
                 );
+                return None;
             }
         }
-        if !sound {
-            return None;
-        }
-        Some(Self {
-            width: head.len(),
-            reading: reading?,
-            value: value?,
-            round,
-            state,
-            range,
-            ucum,
-            note,
-            meter,
-            zeroed,
-            frequency,
-            uncertainty,
-            degrees_of_freedom,
-        })
+        sound.then_some(found)
     }
 
-    /// The entry of a row, and the round that it belongs to.
-    fn entry(
-        &self,
-        record: &StringRecord,
-        place: Place,
-        delimiter: u8,
-    ) -> Result<(Option<String>, Entry), SheetError> {
-        let field = |at: usize| record.get(at).unwrap_or("").to_owned();
-        let filled = |at: Option<usize>| at.map(field).filter(|text| !text.is_empty());
-        let path = field(self.reading);
+    fn place(&self, column: Column) -> Option<usize> {
+        self.at.get(column as usize).copied().flatten()
+    }
+
+    /// What a row says, and the round that it belongs to.
+    fn row(&self, record: &StringRecord, place: Place, delimiter: u8) -> Result<Row, SheetError> {
+        let text = |column| {
+            let text = self.place(column).and_then(|at| record.get(at));
+            text.filter(|text| !text.is_empty()).map(str::to_owned)
+        };
+        let path = text(Column::Reading).unwrap_or_default();
         if record.iter().skip(self.width).any(|text| !text.is_empty()) {
             return Err(too_wide(self.width, record, delimiter).at(place).of(path));
+        }
+        let fitted: Vec<String> = text(Column::Fitted).map_or(Vec::new(), |text| {
+            let names = text.split(|c: char| c.is_whitespace() || c == ',' || c == ';');
+            names.filter(|name| !name.is_empty()).map(str::to_owned).collect()
+        });
+        let round = text(Column::Round);
+        if path.is_empty() && !fitted.is_empty() && text(Column::Value).is_none() {
+            return Ok(Row { round, entry: None, fitted, place });
         }
         if path.is_empty() {
             let error =
                 SheetError::new(slugs::SHEET_SHAPE, "the row does not say which reading it is");
             return Err(error.at(place));
         }
-        let zeroed = filled(self.zeroed).map(|text| flag_of_text(&text)).transpose();
+        let zeroed = text(Column::Zeroed).map(|text| flag_of_text(&text)).transpose();
         let entry = Entry {
             zeroed: zeroed.map_err(|error| error.at(place).of(path.as_str()))?,
             path,
-            value: field(self.value),
-            state: filled(self.state),
-            range: filled(self.range),
-            meter: filled(self.meter),
-            frequency: filled(self.frequency),
-            uncertainty: filled(self.uncertainty),
-            degrees_of_freedom: filled(self.degrees_of_freedom),
-            ucum: filled(self.ucum),
-            note: filled(self.note),
+            value: text(Column::Value).unwrap_or_default(),
+            state: text(Column::State),
+            range: text(Column::Range),
+            meter: text(Column::Meter),
+            frequency: text(Column::Frequency),
+            uncertainty: text(Column::Uncertainty),
+            degrees_of_freedom: text(Column::DegreesOfFreedom),
+            ucum: text(Column::Ucum),
+            note: text(Column::Note),
             time: None,
             place,
         };
-        Ok((filled(self.round), entry))
+        Ok(Row { round, entry: Some(entry), fitted, place })
     }
 }
 
-/// Entries by round. Rounds stand in the order in which they first come.
+/// Rows by round. Rounds stand in the order in which they first come.
 #[derive(Default)]
 struct Rounds {
     rounds: Vec<Round>,
     by_name: BTreeMap<String, usize>,
     /// Rows that name no round.
-    without: Vec<Entry>,
+    without: Round,
 }
 
 impl Rounds {
-    fn take(&mut self, name: Option<String>, entry: Entry) {
-        let Some(name) = name else { return self.without.push(entry) };
-        let next = self.rounds.len();
-        let place = *self.by_name.entry(name.clone()).or_insert(next);
-        match self.rounds.get_mut(place) {
-            Some(round) => round.readings.push(entry),
-            None => self.rounds.push(Round { name, readings: vec![entry], ..Round::default() }),
+    fn take(&mut self, row: Row) {
+        let round = match row.round {
+            None => &mut self.without,
+            Some(name) => {
+                let next = self.rounds.len();
+                let place = *self.by_name.entry(name.clone()).or_insert(next);
+                if place == next {
+                    self.rounds.push(Round { name, ..Round::default() });
+                }
+                match self.rounds.get_mut(place) {
+                    Some(round) => round,
+                    None => &mut self.without,
+                }
+            }
+        };
+        round.readings.extend(row.entry);
+        if round.fitted.fixes.is_empty() && !row.fitted.is_empty() {
+            round.fitted.place = row.place;
+        }
+        for fix in row.fitted {
+            if !round.fitted.fixes.contains(&fix) {
+                round.fitted.fixes.push(fix);
+            }
         }
     }
 
     /// Rows without a round are about the machine, unless no row has one.
-    fn sheet(self) -> JobSheet {
-        let mut sheet =
-            JobSheet { rounds: self.rounds, machine: self.without, ..JobSheet::default() };
-        if sheet.rounds.is_empty() {
-            let readings = std::mem::take(&mut sheet.machine);
-            let name = ONLY_ROUND.to_owned();
-            sheet.rounds.push(Round { name, readings, ..Round::default() });
+    fn sheet(mut self, mistakes: &mut Mistakes) -> JobSheet {
+        if self.rounds.is_empty() {
+            self.without.name = ONLY_ROUND.to_owned();
+            return JobSheet { rounds: vec![self.without], ..JobSheet::default() };
         }
-        sheet
+        if !self.without.fitted.fixes.is_empty() {
+            let message = "the row says what was fitted, and not before which round";
+            mistakes.add(
+                SheetError::new(slugs::SHEET_SHAPE, message)
+                    .at(self.without.fitted.place)
+                    .of("fitted")
+                    .mend("name the round that came after the repair"),
+            );
+        }
+        JobSheet { rounds: self.rounds, machine: self.without.readings, ..JobSheet::default() }
     }
 }
 
 fn unknown_column(name: &str) -> SheetError {
-    let mend = match nearest(name, COLUMNS) {
+    let mend = match nearest(name, COLUMNS.iter().copied()) {
         Some(column) => format!("did you mean `{column}`?"),
         None => format!("the columns are {}", COLUMNS.join(", ")),
     };

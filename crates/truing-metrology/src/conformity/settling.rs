@@ -62,7 +62,7 @@ pub fn settling_repeats(
     most: u32,
 ) -> Option<u32> {
     let decides = |repeats: u32| {
-        let mut error = *fixed;
+        let mut error = fixed.clone();
         error.push_scaled(repeatable, f64::from(repeats).sqrt().recip()).is_ok_and(|()| {
             let conformance = conformance_probability(&error, value, limits);
             let right = if limits.contains(value) {

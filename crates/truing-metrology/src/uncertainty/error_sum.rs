@@ -1,28 +1,34 @@
 use std::f64::consts::PI;
 
+use smallvec::SmallVec;
+
+use super::characteristic::StudentError;
 use super::component::{Component, ComponentError, Shape};
 use super::coverage::{normal_cdf, normal_quantile, student_tail};
-use super::mixture::{VarianceFactors, phase_mean};
+use super::inversion::{Inversion, Spectrum};
+use super::mixture::VarianceFactors;
 use super::{root, smoothed_rectangles};
 
-/// Student and arcsine errors that are kept as they are; more are merged.
-const MOST_INTEGRATED: usize = 2;
+/// Inverted probabilities below this are worked out in relation to themselves where that can be done.
+const SMALL: f64 = 1e-5;
+
+/// Inverted probabilities below this are not used where something better is known of them.
+const FAINT: f64 = 1e-10;
 
 /// The distribution of a sum of independent errors, each centred on zero: their convolution, not a
 /// normal distribution of the same variance. Of a fixed size; nothing here allocates.
 ///
 /// Normal errors are one variance; a triangular error is two equal rectangular ones, a trapezoidal
-/// one two of half-widths a(1 ± β)/2. Kept as they are: the twelve widest rectangles and the two widest
-/// Student or arcsine errors. What comes beyond is merged, the narrowest first: rectangles and arcsines
-/// into the normal part (the central limit; JCGM 100:2008, G.2.1), a Student error into the one kept
-/// (Welch-Satterthwaite) or, beside two arcsines, into the normal part. The standard uncertainty, the
-/// degrees of freedom and the largest component are those of all that was pushed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+/// one two of half-widths a(1 ± β)/2. Student and arcsine errors are kept as they are, however many; of
+/// the rectangles the twelve widest are, and the others are merged into the normal part (the central
+/// limit; JCGM 100:2008, G.2.1). The standard uncertainty, the degrees of freedom and the largest
+/// component are those of all that was pushed.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct ErrorSum {
     normal_variance: f64,
     half_widths: [f64; smoothed_rectangles::MOST],
     rectangles: usize,
-    integrated: [Option<Integrated>; MOST_INTEGRATED],
+    slow: SmallVec<[Slow; 4]>,
     pushed: usize,
     variance: f64,
     /// √(Σ u⁴/ν) over the Student components.
@@ -31,20 +37,11 @@ pub struct ErrorSum {
     largest_variance: f64,
 }
 
-/// An error whose share of the distribution is found by quadrature.
+/// An error that has no closed form beside others.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Integrated {
-    Student { scale: f64, dof: f64 },
+pub(super) enum Slow {
+    Student(StudentError),
     Arcsine { amplitude: f64 },
-}
-
-impl Integrated {
-    fn variance(self) -> f64 {
-        match self {
-            Integrated::Student { scale, .. } => scale * scale,
-            Integrated::Arcsine { amplitude } => 0.5 * amplitude * amplitude,
-        }
-    }
 }
 
 /// The component that makes most of an uncertainty.
@@ -63,6 +60,13 @@ impl ErrorSum {
     #[must_use]
     pub fn new() -> Self {
         ErrorSum::default()
+    }
+
+    /// Takes all errors out, and keeps the room for as many.
+    pub fn clear(&mut self) {
+        let mut slow = std::mem::take(&mut self.slow);
+        slow.clear();
+        *self = ErrorSum { slow, ..ErrorSum::default() };
     }
 
     /// Adds an independent error.
@@ -93,8 +97,8 @@ impl ErrorSum {
                 self.insert_rectangle(0.5 * scale * (1.0 + beta));
                 self.insert_rectangle(0.5 * scale * (1.0 - beta));
             }
-            Shape::Arcsine => self.insert_integrated(Integrated::Arcsine { amplitude: scale }),
-            Shape::Student { dof } => self.insert_integrated(Integrated::Student { scale, dof }),
+            Shape::Arcsine => self.slow.push(Slow::Arcsine { amplitude: scale }),
+            Shape::Student { dof } => self.slow.push(Slow::Student(StudentError::new(scale, dof))),
         }
     }
 
@@ -127,41 +131,6 @@ impl ErrorSum {
         } else {
             self.normal_variance += carried * carried / 3.0;
         }
-    }
-
-    fn insert_integrated(&mut self, new: Integrated) {
-        let mut carried = new;
-        for place in &mut self.integrated {
-            match place {
-                None => {
-                    *place = Some(carried);
-                    return;
-                }
-                Some(kept) if carried.variance() > kept.variance() => {
-                    std::mem::swap(&mut carried, kept);
-                }
-                Some(_) => {}
-            }
-        }
-        self.merge(carried);
-    }
-
-    fn merge(&mut self, narrow: Integrated) {
-        if let Integrated::Student { scale, dof } = narrow {
-            let kept = self.integrated.iter_mut().rev().flatten().find_map(|kept| match kept {
-                Integrated::Student { scale, dof } => Some((scale, dof)),
-                Integrated::Arcsine { .. } => None,
-            });
-            if let Some((kept_scale, kept_dof)) = kept {
-                let (first, second) = (*kept_scale * *kept_scale, scale * scale);
-                let total = first + second;
-                let (first, second) = (first / total, second / total);
-                *kept_dof = (first * first / *kept_dof + second * second / dof).recip();
-                *kept_scale = total.sqrt();
-                return;
-            }
-        }
-        self.normal_variance += narrow.variance();
     }
 
     /// The standard uncertainty of the sum (JCGM 100:2008, eq. 10).
@@ -207,7 +176,7 @@ impl ErrorSum {
             return Ok(ErrorSum { pushed: self.pushed, ..ErrorSum::default() });
         }
         let square = factor * factor;
-        let mut scaled = *self;
+        let mut scaled = self.clone();
         scaled.normal_variance *= square;
         scaled.variance *= square;
         scaled.spread *= square;
@@ -215,10 +184,10 @@ impl ErrorSum {
         for half_width in &mut scaled.half_widths {
             *half_width *= factor;
         }
-        for part in scaled.integrated.iter_mut().flatten() {
+        for part in &mut scaled.slow {
             match part {
-                Integrated::Student { scale, .. } => *scale *= factor,
-                Integrated::Arcsine { amplitude } => *amplitude *= factor,
+                Slow::Student(student) => *student = student.scaled(factor),
+                Slow::Arcsine { amplitude } => *amplitude *= factor,
             }
         }
         if let Some(largest) = &mut scaled.largest {
@@ -233,11 +202,15 @@ impl ErrorSum {
         if x < 0.0 { self.tail(-x) } else { 1.0 - self.tail(x) }
     }
 
-    /// Probability that the error is above `x`, accurate in relation to itself where it is small (to
-    /// about 1e-6 of itself with rectangular, normal and Student errors; absolutely to 1e-9 with
-    /// arcsine ones).
+    /// Probability that the error is above `x`, absolutely to 1e-10. With rectangular and normal errors
+    /// and at most two Student ones it is accurate in relation to itself where it is small, to about
+    /// 1e-6; with more Student errors it is right in order of magnitude below 1e-10.
     #[must_use]
     pub fn tail(&self, x: f64) -> f64 {
+        self.tail_by(x, &|x| self.inversion().tail(x))
+    }
+
+    fn tail_by(&self, x: f64, inverted: &dyn Fn(f64) -> f64) -> f64 {
         if x.is_nan() {
             return f64::NAN;
         }
@@ -245,7 +218,7 @@ impl ErrorSum {
             return if x < 0.0 { 1.0 } else { 0.0 };
         }
         if x < 0.0 {
-            return 1.0 - self.tail(-x);
+            return 1.0 - self.tail_by(-x, inverted);
         }
         if x == 0.0 {
             return 0.5;
@@ -253,23 +226,74 @@ impl ErrorSum {
         if x == f64::INFINITY {
             return 0.0;
         }
-        match self.integrated {
-            [None, None] => self.smoothed_tail(x, 0.0),
-            [Some(Integrated::Student { scale, dof }), None] if self.is_exact(0.0) => {
-                student_tail(x / scale, dof).unwrap_or(f64::NAN)
+        let alone = self.rectangles == 0 && self.normal_variance == 0.0;
+        let tail = match self.slow.as_slice() {
+            [] => self.smoothed_tail(x, 0.0),
+            [Slow::Student(student)] if alone => {
+                student_tail(x / student.scale, student.dof).unwrap_or(f64::NAN)
             }
-            // Arcsine errors are outermost: what they are taken over is then smooth already.
-            [
-                Some(student @ Integrated::Student { .. }),
-                Some(arcsine @ Integrated::Arcsine { .. }),
-            ] => self.integrated_tail(x, &[Some(arcsine), Some(student)], 0.0).clamp(0.0, 0.5),
-            parts => self.integrated_tail(x, &parts, 0.0).clamp(0.0, 0.5),
+            [Slow::Student(student)] => self.mixed_tail(x, &[*student], 0.0),
+            [Slow::Arcsine { amplitude }] if alone => {
+                libm::acos((x / amplitude).clamp(-1.0, 1.0)) / PI
+            }
+            slow => match self.farthest(slow) {
+                Some(farthest) if x >= farthest => 0.0,
+                _ => self.far_tail(x, inverted(x)),
+            },
+        };
+        tail.clamp(0.0, 0.5)
+    }
+
+    /// The largest error there can be; `None` where it has no end.
+    fn farthest(&self, slow: &[Slow]) -> Option<f64> {
+        let amplitudes = slow.iter().map(|slow| match slow {
+            Slow::Arcsine { amplitude } => Some(*amplitude),
+            Slow::Student(_) => None,
+        });
+        let amplitudes = amplitudes.sum::<Option<f64>>()?;
+        let rectangles: f64 = self.half_widths().iter().sum();
+        (self.normal_variance == 0.0).then_some(amplitudes + rectangles)
+    }
+
+    /// The tail that inversion gave, or where it is small and other ways keep more of it, that.
+    fn far_tail(&self, x: f64, inverted: f64) -> f64 {
+        match self.slow.as_slice() {
+            [Slow::Student(one), Slow::Student(other)] if inverted < SMALL => {
+                self.mixed_tail(x, &[*one, *other], 0.0)
+            }
+            slow if inverted < FAINT => {
+                let students = slow.iter().map(|slow| match slow {
+                    Slow::Student(student) => Some(student.scale * student.scale),
+                    Slow::Arcsine { .. } => None,
+                });
+                students.sum::<Option<f64>>().map_or(inverted, |all| self.jumped_tail(x, all))
+            }
+            _ => inverted,
         }
     }
 
-    /// Whether no error is left beside the integrated ones.
-    fn is_exact(&self, further_variance: f64) -> bool {
-        self.rectangles == 0 && self.normal_variance + further_variance == 0.0
+    /// Far out the sum is where one of its Student errors alone has gone: each in turn is kept as it is
+    /// beside normal errors for the others, and what all have in common is counted once. `all` is the
+    /// variance of the Student errors.
+    fn jumped_tail(&self, x: f64, all: f64) -> f64 {
+        let common = self.smoothed_tail(x, all);
+        let own = self.slow.iter().map(|slow| match slow {
+            Slow::Student(student) => {
+                let others = (all - student.scale * student.scale).max(0.0);
+                self.mixed_tail(x, &[*student], others) - common
+            }
+            Slow::Arcsine { .. } => 0.0,
+        });
+        (common + own.sum::<f64>()).clamp(0.0, FAINT)
+    }
+
+    fn inversion(&self) -> Inversion<'_> {
+        Inversion {
+            normal_variance: self.normal_variance,
+            half_widths: self.half_widths(),
+            slow: &self.slow,
+            unit: self.standard_uncertainty(),
+        }
     }
 
     fn half_widths(&self) -> &[f64] {
@@ -290,50 +314,18 @@ impl ErrorSum {
         }
     }
 
-    fn integrated_tail(&self, x: f64, parts: &[Option<Integrated>], further: f64) -> f64 {
-        let Some((Some(part), rest)) = parts.split_first() else {
+    /// The tail as a mean over the variances of these Student errors.
+    fn mixed_tail(&self, x: f64, students: &[StudentError], further: f64) -> f64 {
+        let Some((student, rest)) = students.split_first() else {
             return self.smoothed_tail(x, further);
         };
-        match *part {
-            Integrated::Student { scale, dof } => {
-                let [_, second] = self.integrated;
-                let factors = if second.is_some() {
-                    VarianceFactors::coarse(dof, x / scale)
-                } else {
-                    VarianceFactors::new(dof, x / scale)
-                };
-                factors
-                    .mean(|factor| self.integrated_tail(x, rest, further + scale * scale * factor))
-            }
-            Integrated::Arcsine { amplitude } => {
-                if self.is_exact(further) && rest.iter().all(Option::is_none) {
-                    return libm::acos((x / amplitude).clamp(-1.0, 1.0)) / PI;
-                }
-                let edges = self.edges(x, rest, further);
-                let swung = |swing: f64| self.integrated_tail(x - swing, rest, further);
-                // What is itself a quadrature is not smooth below its own tolerance.
-                let nested =
-                    rest.iter().any(|part| matches!(part, Some(Integrated::Arcsine { .. })));
-                phase_mean(amplitude, &edges, if nested { 1e-9 } else { 1e-11 }, swung)
-            }
-        }
-    }
-
-    /// The swings of an arcsine error at which the rest of the sum, which has to be above x less the
-    /// swing, bends most: its middle, and its ends.
-    fn edges(&self, x: f64, rest: &[Option<Integrated>], further: f64) -> [f64; 7] {
-        let mut support: f64 = self.half_widths().iter().sum();
-        let mut variance = self.normal_variance + further;
-        for part in rest.iter().flatten() {
-            match part {
-                Integrated::Student { scale, .. } => variance += scale * scale,
-                Integrated::Arcsine { amplitude } => support += amplitude,
-            }
-        }
-        let reach = 6.0 * variance.sqrt();
-        let inner = (support - reach).max(0.0);
-        let outer = support + reach;
-        [x - outer, x - support, x - inner, x, x + inner, x + support, x + outer]
+        let variance = student.scale * student.scale;
+        let factors = if students.len() > 1 {
+            VarianceFactors::coarse(student.dof, x / student.scale)
+        } else {
+            VarianceFactors::new(student.dof, x / student.scale)
+        };
+        factors.mean(|factor| self.mixed_tail(x, rest, further + variance * factor))
     }
 
     /// Probability that the error is from `low` to `high`; 0 where `low` is above `high`.
@@ -378,10 +370,15 @@ impl ErrorSum {
             return Some(0.0);
         }
         let z = -normal_quantile(tail)?;
-        if self.rectangles == 0 && self.integrated == [None, None] {
+        if self.rectangles == 0 && self.slow.is_empty() {
             return Some(z * u);
         }
-        let excess = |x: f64| libm::log(self.tail(x) / tail);
+        // What inversion needs of the errors is the same wherever it is asked.
+        let inversion = self.inversion();
+        let spectrum = if self.slow.len() > 1 { Spectrum::new(inversion) } else { None };
+        let inverted =
+            |x: f64| spectrum.as_ref().map_or_else(|| inversion.tail(x), |known| known.tail(x));
+        let excess = |x: f64| libm::log(self.tail_by(x, &inverted) / tail);
         let mut low = (0.0, -libm::log(2.0 * tail));
         let mut high = u * z.max(0.1);
         let mut at_high = excess(high);

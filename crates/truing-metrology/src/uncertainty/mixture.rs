@@ -1,8 +1,4 @@
-//! A Student variable as a mixture of normal ones, and an arcsine one as an integral over its phase.
-
-use std::f64::consts::PI;
-
-use super::quadrature::integrate;
+//! A Student variable as a mixture of normal ones.
 
 /// A Student variable with ν degrees of freedom is normal with the variance 1/w, where νw is
 /// chi-squared with ν degrees of freedom. The mean over w is taken by the trapezoid rule in ln w,
@@ -73,25 +69,4 @@ impl VarianceFactors {
         }
         sum / weights
     }
-}
-
-/// The mean of `of(a cos θ)` over a phase θ that may be anything; `edges` are the arguments at which
-/// `of` bends most; the error is about `tolerance`.
-pub(super) fn phase_mean(
-    amplitude: f64,
-    edges: &[f64],
-    tolerance: f64,
-    mut of: impl FnMut(f64) -> f64,
-) -> f64 {
-    let mut from = 0.0;
-    let mut sum = 0.0;
-    // From a downwards, as the cosine goes.
-    for edge in edges.iter().rev().copied().chain([-amplitude]) {
-        let to = libm::acos((edge / amplitude).clamp(-1.0, 1.0));
-        if to > from {
-            sum += integrate(|phase| of(amplitude * libm::cos(phase)), from, to, tolerance);
-            from = to;
-        }
-    }
-    sum / PI
 }

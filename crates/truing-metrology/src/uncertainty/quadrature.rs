@@ -1,7 +1,7 @@
 //! Gauss-Legendre quadrature with sixteen points, halved until it holds.
 
 /// Abscissae and weights of sixteen points on −1 to 1 (computed with mpmath 1.3).
-const POINTS: [(f64, f64); 8] = [
+pub(super) const POINTS: [(f64, f64); 8] = [
     (0.095_012_509_837_637_44, 0.189_450_610_455_068_5),
     (0.281_603_550_779_258_9, 0.182_603_415_044_923_59),
     (0.458_016_777_657_227_39, 0.169_156_519_395_002_54),

@@ -1,11 +1,12 @@
 //! What makes faults, fixes, states and procedures sound.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fault::{Bands, CheckBand, Fault, Fix, Waiver, failing};
+use crate::learned::Learned;
 use crate::measurement::{CautionId, Check};
 use crate::procedure::{Procedure, Step, StepId, Taken};
-use crate::spec::{BrokenSpec, SpecParts};
+use crate::spec::{Beside, BrokenSpec, SpecParts};
 
 use super::{Verdict, within};
 
@@ -18,9 +19,12 @@ pub(super) fn faults(spec: &SpecParts) -> Verdict {
         return Err(BrokenSpec::Bands { by: spec.name.clone() });
     }
     spec.checks.iter().zip(&spec.bands).try_for_each(|(check, of)| bands(spec, check, of))?;
+    let weight = |of: f64| (0.0..=Beside::MOST).contains(&of);
+    amount(weight(spec.beside.none) && weight(spec.beside.other), &spec.name)?;
     states(spec)?;
     spec.fixes.iter().try_for_each(|of| fix(spec, of))?;
     spec.faults.iter().try_for_each(|of| fault(spec, of))?;
+    spec.learned.iter().try_for_each(|of| learned(spec, of))?;
     spec.procedures.iter().try_for_each(|of| procedure(spec, of))
 }
 
@@ -39,8 +43,11 @@ fn bands(spec: &SpecParts, check: &Check, of: &Bands) -> Verdict {
     }
     let chance = |of: f64| (0.0..1.0).contains(&of);
     // A check that never errs and never fails by itself would make some readings impossible.
-    let sound = chance(of.leak) && chance(of.slip) && of.leak + of.slip > 0.0;
-    amount(sound, &check.label)
+    let each = of.leak.iter().all(|leak| chance(*leak));
+    let leaks = of.leaks();
+    let recorded = of.order.len() == 1;
+    let sound = each && chance(leaks) && chance(of.slip) && (recorded || leaks + of.slip > 0.0);
+    amount(sound && of.leak.len() + 1 == of.order.len(), &check.label)
 }
 
 fn cautions(spec: &SpecParts, named: &[CautionId], by: &str) -> Verdict {
@@ -75,6 +82,35 @@ fn fault(spec: &SpecParts, of: &Fault) -> Verdict {
         if place.is_none_or(|place| place == 0) || !fresh || *sum > 1.0 + ROUNDING {
             return Err(BrokenSpec::Effect { by: by() });
         }
+    }
+    Ok(())
+}
+
+/// Counts of what the spec has, that can have been counted so.
+fn learned(spec: &SpecParts, of: &Learned) -> Verdict {
+    const BY: &str = "what was learned";
+    let count = |n: f64| (0.0..=1e100).contains(&n);
+    amount(of.author_jobs > 0.0 && count(of.author_jobs), BY)?;
+    let mut seen = BTreeSet::new();
+    for cause in &of.causes {
+        within("fault", spec.faults.len(), cause.fault.0, || BY.to_owned())?;
+        amount(count(cause.jobs) && seen.insert(cause.fault), BY)?;
+    }
+    let mut sums: BTreeMap<_, (f64, f64)> = BTreeMap::new();
+    let mut seen = BTreeSet::new();
+    for shown in &of.shown {
+        within("fault", spec.faults.len(), shown.fault.0, || BY.to_owned())?;
+        let effects = spec.fault(shown.fault).map_or(&[][..], |fault| &fault.effects);
+        let known = effects.iter().any(|of| (of.check, of.band) == (shown.check, shown.band));
+        if !known || !seen.insert((shown.fault, shown.check, shown.band)) {
+            return Err(BrokenSpec::Effect { by: BY.to_owned() });
+        }
+        let (sum, judged) = sums.entry((shown.fault, shown.check)).or_insert((0.0, shown.judged));
+        *sum += shown.seen;
+        let same = (shown.judged - *judged).abs() <= ROUNDING * (1.0 + *judged);
+        let sound = count(shown.seen) && count(shown.judged) && same;
+        let most = of.jobs_of(shown.fault) + ROUNDING;
+        amount(sound && *sum <= *judged + ROUNDING && *judged <= most, BY)?;
     }
     Ok(())
 }

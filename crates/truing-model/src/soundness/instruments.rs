@@ -1,6 +1,8 @@
 //! What makes instruments sound: ranges that rise, figures that an instrument can have.
 
-use crate::instrument::{ErrorTerms, Instrument, MeterFunction, MeterRange, Technique};
+use crate::instrument::{
+    ErrorTerms, Instrument, LimitOfError, MeterFunction, MeterRange, Technique,
+};
 use crate::measurement::Slot;
 use crate::spec::{BrokenSpec, SpecParts};
 
@@ -63,11 +65,14 @@ fn range(of: &MeterRange, by: &str) -> Verdict {
         amounts(&[low, high], by)?;
         rising(low, high, by)?;
     }
-    let Some(accuracy) = &of.accuracy else { return Ok(()) };
-    if accuracy.sums.is_empty() {
+    of.accuracy.iter().chain(&of.capture).try_for_each(|limit| limit_of_error(limit, by))
+}
+
+fn limit_of_error(of: &LimitOfError, by: &str) -> Verdict {
+    if of.sums.is_empty() {
         return Err(broken(by));
     }
-    accuracy.sums.iter().try_for_each(|sum| {
+    of.sums.iter().try_for_each(|sum| {
         let ErrorTerms { reading, counts, span, absolute } = *sum;
         amounts(&[reading, counts, span, absolute], by)
     })

@@ -4,7 +4,8 @@ use truing_engine::suspects::Stage;
 use truing_job::closing::Obstacle;
 use truing_model::{CheckId, Domain, Machine, PropertyId, PropertyValue, Spec};
 
-use super::families::{choose_first_page, families};
+use super::families::families;
+use super::first_page;
 use super::record;
 use super::report::JobReport;
 use super::stages::stages;
@@ -26,38 +27,32 @@ const DISCLAIMER: &str = "This report advises. The maker's service information c
 #[must_use]
 pub fn job_view(input: &JobReport<'_>) -> JobView {
     let stand = Stand::new(&input.report, input.obstacles);
-    let mut readings = families(&stand);
     let closing = summary::closing(&stand);
-    let found = summary::found(&stand);
-    let done = summary::done(&stand);
-    let next = summary::next(&stand, &closing);
-    choose_first_page(
-        &stand,
-        &mut readings,
-        summary::lines(&found, &done, &closing, next.as_ref()),
-    );
-    JobView {
+    let mut view = JobView {
         format: "truing-job-report",
         version: 1,
         job: head(&stand),
         machine: machine(&stand),
         spec: spec(&stand, input.spec_hash),
-        found,
-        done,
-        next,
+        found: summary::found(&stand),
+        done: summary::done(&stand),
+        next: summary::next(&stand, &closing),
         closing,
         rounds: record::rounds(&stand),
         suspects: stages(&stand),
         not_tested: record::not_tested(&stand),
+        left_out: record::left_out(&stand),
         not_applicable: record::not_applicable(&stand),
         instruments: record::instruments(&stand),
         cautions: record::cautions(&stand),
         remarks: record::remarks(&stand),
         photos: record::photos(&stand, input.pictures),
         bypasses: record::bypasses(&stand),
-        readings,
+        readings: families(&stand),
         disclaimer: DISCLAIMER,
-    }
+    };
+    first_page::choose(&stand, &mut view);
+    view
 }
 
 /// A job as the parts of the report look at it.
@@ -173,22 +168,25 @@ fn head(stand: &Stand<'_>) -> Head {
 }
 
 fn machine(stand: &Stand<'_>) -> MachineView {
-    let named = |name: &str, text: &str| Named { name: Text::line(name), text: Text::line(text) };
     let mut properties = Vec::new();
-    if let Some(job) = stand.report.job {
-        properties.extend(job.model.as_deref().map(|model| named("Model", model)));
-        properties.extend(job.year.as_deref().map(|year| named("Year", year)));
-    }
     if let Some(round) = stand.rounds.last() {
         let known = (0u32..).zip(&stand.spec().properties).filter_map(|(id, property)| {
             let value = round.teller.sheet.property(PropertyId(id))?;
             let title = if property.title.is_empty() { &property.name } else { &property.title };
-            Some(named(title, &property_words(value, &property.domain)?))
+            let text = Text::line(&property_words(value, &property.domain)?);
+            Some(Named { name: Text::line(title), text })
         });
         properties.extend(known);
     }
     let fits = stand.spec().machines.iter().map(|machine| Text::line(&machine_words(machine)));
-    MachineView { fits: fits.collect(), properties }
+    let job = stand.report.job;
+    let line = |text: Option<&String>| text.map(Text::from).filter(|text| !text.is_empty());
+    MachineView {
+        fits: fits.collect(),
+        model: line(job.and_then(|job| job.model.as_ref())),
+        year: line(job.and_then(|job| job.year.as_ref())),
+        properties,
+    }
 }
 
 fn property_words(value: &PropertyValue, domain: &Domain) -> Option<String> {

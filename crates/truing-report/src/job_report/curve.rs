@@ -142,9 +142,10 @@ pub struct AxisFigure {
 }
 
 impl CurveDrawing {
-    /// The drawing of a curve; nothing where it has no two points.
+    /// The drawing of a curve; nothing where no reading was held against it.
     #[must_use]
     pub fn of(curve: &CurveView) -> Option<Self> {
+        curve.readings.first()?;
         let (first, last) = (curve.points.first()?, curve.points.last()?);
         let xs = curve.readings.iter().map(|reading| reading.x).chain([first.x, last.x]);
         let (left, right) = spanned(xs)?;
@@ -341,5 +342,9 @@ mod tests {
     #[test]
     fn nothing_is_drawn_of_nothing() {
         assert_eq!(CurveDrawing::of(&curve(Interpolation::Linear, &[])), None);
+        let mut unread = curve(Interpolation::Linear, &[(0.0, 1.0, None), (1.0, 2.0, None)]);
+        assert!(CurveDrawing::of(&unread).is_some());
+        unread.readings.clear();
+        assert_eq!(CurveDrawing::of(&unread), None);
     }
 }

@@ -14,15 +14,6 @@ use super::view::{Family, Group, Known, Named, Row};
 use crate::account::Account;
 use crate::teller::{Scale, Teller};
 
-/// Lines that the first page of a Letter sheet has for readings, where nothing else is long.
-const LINES_OF_FIRST_PAGE: f64 = 21.0;
-/// What a family takes besides its rows: its title, its limit, its axis.
-const LINES_OF_FAMILY: f64 = 2.3;
-/// A longer name of a round takes a second line.
-const ROUND_ON_ONE_LINE: usize = 17;
-/// Of a family whose members all fail, so many are shown on the first page.
-pub(super) const MEMBERS_OF_FIRST_PAGE: usize = 1;
-
 /// Every family of which something was read, in the order of the spec.
 pub(super) fn families(stand: &Stand<'_>) -> Vec<Family> {
     let mut names: Vec<&str> = Vec::new();
@@ -164,7 +155,7 @@ fn row(
             Outcome::NotApplicable => "recorded",
             outcome => outcome.words(),
         },
-        judged: judged(account),
+        judged: judged(teller, check, account),
         doubt: teller
             .scale_of_check(check)
             .zip(doubt)
@@ -194,9 +185,18 @@ fn row(
 /// What moved an unsteady reading.
 const MOVED_BY: &str = " (moved by: ";
 
-/// What was judged in short: what moved a reading stands among the remarks.
-fn judged(account: &Account) -> Text {
-    Text::line(account.judged.split_once(MOVED_BY).map_or(&account.judged, |(short, _)| short))
+/// What was judged in short, or what was read where that was not judged. What moved a reading stands
+/// among the remarks.
+fn judged(teller: &Teller<'_>, check: &Check, account: &Account) -> Text {
+    let read = || {
+        let label = teller.slot_label(teller.direct(teller.subject(check)?)?);
+        account.readings.iter().find(|(name, _)| name == label).map(|(_, text)| text.as_str())
+    };
+    let text = match account.judged.as_str() {
+        "" => read().unwrap_or(""),
+        judged => judged,
+    };
+    Text::line(text.split_once(MOVED_BY).map_or(text, |(short, _)| short))
 }
 
 /// A state of its own, a note, what moved it, of each reading of a check.
@@ -314,56 +314,4 @@ fn curve_of<'a>(teller: &Teller<'a>, check: &Check, finding: &Finding) -> Option
         LimitRule::Curve(curve) => Some(curve),
         _ => None,
     }
-}
-
-/// The first page shows what was outside, what speaks most between the suspects first, as far as
-/// there is room; where nothing was outside, what was not settled. `taken` lines of it are needed for
-/// other things.
-pub(super) fn choose_first_page(stand: &Stand<'_>, families: &mut [Family], taken: f64) {
-    let any_outside = families.iter().any(|family| family.group == Group::Outside);
-    let wanted = if any_outside { Group::Outside } else { Group::Worn };
-    let mut order: Vec<(usize, Group, f64)> = families
-        .iter()
-        .enumerate()
-        .filter(|(_, family)| family.group <= wanted)
-        .map(|(place, family)| (place, family.group, stand.weight(family.check.as_str())))
-        .collect();
-    order.sort_by(|(a, one, heavy), (b, other, light)| {
-        one.cmp(other).then(light.total_cmp(heavy)).then(a.cmp(b))
-    });
-    let mut room = LINES_OF_FIRST_PAGE - taken;
-    let mut rank = 0;
-    for (place, ..) in order {
-        let Some(family) = families.get_mut(place) else { continue };
-        let rows = first_page_rows(family).filter_map(|row| family.rows.get(row));
-        let long = |row: &Row| row.when.as_str().chars().count() > ROUND_ON_ONE_LINE;
-        let rows: f64 = rows.map(|row| if long(row) { 1.6 } else { 1.0 }).sum();
-        let needs = LINES_OF_FAMILY + rows;
-        // What tells most is shown in any case.
-        if needs <= room || rank == 0 {
-            rank += 1;
-            family.first_page = Some(rank);
-            room -= needs;
-        }
-    }
-}
-
-/// The rows of a family that the first page shows, by place: of a family with members those that
-/// failed, the first of them where all did.
-pub(super) fn first_page_rows(family: &Family) -> impl Iterator<Item = usize> {
-    let failed = |row: &&Row| row.outcome.starts_with("outside");
-    let mut members: Vec<&Option<Text>> = Vec::new();
-    for row in family.rows.iter().filter(failed) {
-        if !members.contains(&&row.member) {
-            members.push(&row.member);
-        }
-    }
-    if members.is_empty() {
-        members.extend(family.rows.iter().map(|row| &row.member).take(1));
-    }
-    members.truncate(MEMBERS_OF_FIRST_PAGE);
-    let shown = move |row: &Row| members.contains(&&row.member);
-    let places: Vec<usize> =
-        family.rows.iter().enumerate().filter(|(_, row)| shown(row)).map(|(n, _)| n).collect();
-    places.into_iter()
 }

@@ -11,16 +11,12 @@ use truing_units::Decimal;
 
 use super::bars::Drawing;
 use super::curve::CurveDrawing;
-use super::families::{MEMBERS_OF_FIRST_PAGE, first_page_rows};
+use super::first_page::{COMPLAINT, MEMBERS, first_rows, first_untested};
 use super::photo::Picture;
 use super::summary::listed_texts;
 use super::text::Text;
 use super::view::{Family, Group, JobView, NotTested, PartView, ReadView};
 
-/// Of a longer complaint the first page shows the beginning.
-const COMPLAINT_OF_FIRST_PAGE: usize = 360;
-/// So many things that were not tested are named on the first page.
-const UNTESTED_OF_FIRST_PAGE: usize = 6;
 /// So many rounds stand side by side.
 const ROUNDS_SIDE_BY_SIDE: usize = 4;
 
@@ -36,10 +32,11 @@ pub struct NotWritten(#[from] minijinja::Error);
 pub fn job_html(view: &JobView, pictures: &[Result<Picture, Text>]) -> Result<String, NotWritten> {
     let page = Page::of(view, pictures);
     let template = TEMPLATES.get_template("job.html")?;
-    Ok(template.render(Serde(&page))?)
+    Ok(format!("{}\n", template.render(Serde(&page))?))
 }
 
-static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
+/// The templates of all pages.
+pub(crate) static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
     let mut templates = Environment::new();
     templates.set_undefined_behavior(UndefinedBehavior::Strict);
     templates.set_auto_escape_callback(|name| match name.rsplit('.').next() {
@@ -52,6 +49,8 @@ static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
         ("job.html", include_str!("../../templates/job.html")),
         ("marks.html", include_str!("../../templates/marks.html")),
         ("job.css", include_str!("../../templates/job.css")),
+        ("faults.html", include_str!("../../templates/faults.html")),
+        ("faults.css", include_str!("../../templates/faults.css")),
     ] {
         // A test says that each of them is sound; of one that is not there, `job_html` tells.
         let _ = templates.add_template(name, text);
@@ -127,7 +126,7 @@ struct Note {
 impl<'v> Page<'v> {
     fn of(view: &'v JobView, pictures: &[Result<Picture, Text>]) -> Self {
         let parts: Vec<&PartView> = view.done.iter().flat_map(|done| &done.parts).collect();
-        let (untested, untested_more) = untested(view);
+        let (untested, untested_more) = first_untested(&view.not_tested);
         let address = |place: usize| Some(pictures.get(place)?.as_ref().ok()?.address());
         Self {
             r: view,
@@ -135,7 +134,7 @@ impl<'v> Page<'v> {
                 .job
                 .complaint
                 .as_ref()
-                .and_then(|complaint| complaint.beginning(COMPLAINT_OF_FIRST_PAGE)),
+                .and_then(|complaint| complaint.beginning(COMPLAINT)),
             drawings: view.readings.iter().map(Drawing::of).collect(),
             curves: view.readings.iter().map(|f| CurveDrawing::of(f.curve.as_ref()?)).collect(),
             notes: view.readings.iter().map(notes).collect(),
@@ -152,15 +151,6 @@ impl<'v> Page<'v> {
     }
 }
 
-/// What was not tested, that for which somebody gave a reason first, then what bears on a fault.
-fn untested(view: &JobView) -> (Vec<&NotTested>, usize) {
-    let mut all: Vec<&NotTested> = view.not_tested.iter().collect();
-    all.sort_by_key(|of| (!of.said, !of.bears_on_fault));
-    let more = all.len().saturating_sub(UNTESTED_OF_FIRST_PAGE);
-    all.truncate(UNTESTED_OF_FIRST_PAGE);
-    (all, more)
-}
-
 fn first(view: &JobView) -> Vec<First> {
     let mut chosen: Vec<(usize, &Family)> = view
         .readings
@@ -170,7 +160,7 @@ fn first(view: &JobView) -> Vec<First> {
         .collect();
     chosen.sort_by_key(|(_, family)| family.first_page);
     let firsts = chosen.into_iter().map(|(place, family)| {
-        let rows: Vec<usize> = first_page_rows(family).collect();
+        let rows = first_rows(family);
         First { family: place, more: more(family, &rows), rows }
     });
     firsts.collect()
@@ -192,7 +182,7 @@ fn more(family: &Family, shown: &[usize]) -> Option<Text> {
     let here = members(&|place| shown.contains(&place));
     let others: Vec<Text> =
         members(&|_| true).into_iter().filter(|member| !here.contains(member)).collect();
-    let full = here.len() >= MEMBERS_OF_FIRST_PAGE && !others.is_empty();
+    let full = here.len() >= MEMBERS && !others.is_empty();
     full.then(|| Text::line(&format!("Outside as well: {}.", listed_texts(&others))))
 }
 
@@ -307,16 +297,18 @@ mod tests {
 
     #[test]
     fn every_template_is_sound() {
-        for name in ["job.html", "marks.html", "job.css"] {
+        for name in ["job.html", "marks.html", "job.css", "faults.html", "faults.css"] {
             assert!(TEMPLATES.get_template(name).is_ok(), "{name}");
         }
     }
 
     #[test]
     fn no_template_lets_anything_by_unescaped() {
-        for text in
-            [include_str!("../../templates/job.html"), include_str!("../../templates/marks.html")]
-        {
+        for text in [
+            include_str!("../../templates/job.html"),
+            include_str!("../../templates/marks.html"),
+            include_str!("../../templates/faults.html"),
+        ] {
             for word in
                 ["|safe", "| safe", "autoescape", "{% raw", "<script", "http:", "https:", " style="]
             {

@@ -131,6 +131,11 @@ fn head(view: &JobView, page: &mut Page) {
     if !view.machine.fits.is_empty() {
         row("Spec fits", view.machine.fits.iter().map(of).collect::<Vec<_>>().join("; "));
     }
+    for (name, text) in [("Model", &view.machine.model), ("Year", &view.machine.year)] {
+        if let Some(text) = text {
+            row(name, of(text));
+        }
+    }
     for Named { name, text } in &view.machine.properties {
         row(&of(name), of(text));
     }
@@ -330,6 +335,10 @@ fn not_tested(view: &JobView, page: &mut Page) {
         page.paragraph("Every check that is about this machine was taken.");
     }
     page.table(&["What", "Why"], rows(&view.not_tested));
+    page.table(
+        &["Left out of", "What, though taken in another round", "Why"],
+        view.left_out.iter().map(|it| vec![of(&it.when), of(&it.what), of(&it.why)]),
+    );
     page.table(&["Not about this machine, or without a limit", "Why"], rows(&view.not_applicable));
 }
 

@@ -11,8 +11,8 @@ use super::photo::Picture;
 use super::summary::of_check;
 use super::text::Text;
 use super::view::{
-    BypassView, CautionView, InstrumentView, NotTested, PhotoView, ReadView, RemarkView, RoundView,
-    SourceView,
+    BypassView, CautionView, InstrumentView, LeftOut, NotTested, PhotoView, ReadView, RemarkView,
+    RoundView, SourceView,
 };
 use crate::account::Account;
 use crate::reading_text::as_written;
@@ -103,6 +103,27 @@ pub(super) fn not_tested(stand: &Stand<'_>) -> Vec<NotTested> {
         told.extend(together(&members, &why, said, bears_on_fault));
     }
     told
+}
+
+/// What a round left out, where another took it: why it was not taken again.
+pub(super) fn left_out(stand: &Stand<'_>) -> Vec<LeftOut> {
+    let taken = |check: &Check, id: CheckId, path: &str| {
+        (path == check.label || path == check.name)
+            && stand.rounds.iter().any(|round| round.account(id).is_some_and(is_taken))
+    };
+    let views = written(stand).flat_map(|(name, round)| {
+        let skipped = round.skipped.iter().filter_map(move |skipped| {
+            let members: Vec<&Check> = checks(stand)
+                .filter(|(id, check)| taken(check, *id, &skipped.check))
+                .map(|(_, check)| check)
+                .collect();
+            let what = super::families::title(&members);
+            let why = Text::line(&skipped.why);
+            (!members.is_empty()).then(|| LeftOut { when: name.clone(), what, why })
+        });
+        skipped.collect::<Vec<_>>()
+    });
+    views.collect()
 }
 
 /// What is not about this machine, or has no limit and was not read.
@@ -312,11 +333,12 @@ fn written<'a>(stand: &'a Stand<'_>) -> impl Iterator<Item = (Text, &'a truing_j
     rounds.iter().enumerate().filter_map(move |(place, round)| Some((name(place)?, round)))
 }
 
-/// The title of the check or reading that a path names.
+/// The title of the check or reading that a path names; of a family without a member, of its first.
 fn what_is(stand: &Stand<'_>, path: &str) -> Text {
     let spec = stand.spec();
-    let check = spec.checks.iter().find(|check| check.label == path);
-    let slot = spec.slots.iter().find(|slot| slot.label == path);
+    let named = |label: &str, name: &str| path == label || path == name;
+    let check = spec.checks.iter().find(|check| named(&check.label, &check.name));
+    let slot = spec.slots.iter().find(|slot| named(&slot.label, &slot.name));
     let title = check.map(|check| &check.title).or(slot.map(|slot| &slot.title));
     Text::line(title.map_or(path, String::as_str))
 }

@@ -127,23 +127,6 @@ pub(super) fn done(stand: &Stand<'_>) -> Vec<Done> {
     rounds.collect()
 }
 
-/// So many lines the short part needs beyond what is usual: one thing found, one done, one sentence
-/// on the proof.
-pub(super) fn lines(found: &[Found], done: &[Done], closing: &Closing, next: Option<&Next>) -> f64 {
-    let beyond = |count: usize, usual: usize| count.saturating_sub(usual) as f64;
-    let two = found.iter().filter(|found| found.two.is_some()).count();
-    let parts: usize = done.iter().map(|done| done.parts.len()).sum();
-    let parts = if parts > 0 { 1.5 + parts as f64 } else { 0.0 };
-    let proof = closing.because.len() + closing.in_the_way.len();
-    let next = next.map_or(0.0, |next| 3.0 + next.cautions.len() as f64);
-    beyond(found.len(), 1) * 1.7
-        + beyond(done.len(), 1)
-        + beyond(proof, 1)
-        + two as f64
-        + parts
-        + next
-}
-
 /// What the job comes to.
 pub(super) fn closing(stand: &Stand<'_>) -> Closing {
     let ranking = stand.stages().last().and_then(|stage| stage.ranking.as_ref().ok());
@@ -244,10 +227,8 @@ fn in_the_way(stand: &Stand<'_>) -> Vec<Text> {
     let mut told: Vec<Text> =
         others.into_iter().map(|of| Text::line(&format!("{}.", words(of)))).collect();
     if !cautions.is_empty() {
-        let text = format!(
-            "{} not noted as read; they stand below.",
-            counted(cautions.len(), "caution is", "cautions are")
-        );
+        let count = counted(cautions.len(), "caution is", "cautions are");
+        let text = format!("{count} not noted as read: see “Before anybody repeats this”.");
         told.push(Text::line(&text));
     }
     if let Some(reason) = job.closed.as_ref().and_then(|closed| closed.reason.as_deref()) {

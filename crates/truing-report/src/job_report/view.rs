@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use super::curve::CurveView;
+pub use super::family_view::{End, Ends, Family, Group, Known, Row};
 use super::text::Text;
 
 /// A job report as data; `schema/truing-job-report.schema.json` describes it.
@@ -36,6 +36,8 @@ pub struct JobView {
     pub suspects: Vec<StageView>,
     /// What was not tested.
     pub not_tested: Vec<NotTested>,
+    /// What was left out of one round and taken in another.
+    pub left_out: Vec<LeftOut>,
     /// What is not about this machine.
     pub not_applicable: Vec<NotTested>,
     /// The instruments.
@@ -74,7 +76,11 @@ pub struct Head {
 pub struct MachineView {
     /// The machines that the spec is for.
     pub fits: Vec<Text>,
-    /// What is known of this one.
+    /// The model, where the sheet says it in words.
+    pub model: Option<Text>,
+    /// The year, where the sheet says it in words.
+    pub year: Option<Text>,
+    /// What else is known of this one.
     pub properties: Vec<Named>,
 }
 
@@ -232,118 +238,6 @@ pub struct ReadView {
     pub remarks: Vec<Text>,
 }
 
-/// Where a family of checks stands in the report.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Group {
-    /// Outside its limit in some round.
-    Outside,
-    /// Undecided or blocked in the end.
-    NotSettled,
-    /// Inside the service limit only.
-    Worn,
-    /// Within.
-    Within,
-    /// Read, and there is no limit.
-    Recorded,
-}
-
-/// A check with all its members, in every round in which something was read for it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Family {
-    /// The check's name.
-    pub check: Text,
-    /// What holds when the machine is in order.
-    pub title: Text,
-    /// Where it stands.
-    pub group: Group,
-    /// Its place on the first page, from 1, where it is shown there.
-    pub first_page: Option<usize>,
-    /// The limit as printed.
-    pub limit: Option<Text>,
-    /// Where that was printed.
-    pub source: Option<Text>,
-    /// The unit of the numbers in `rows`.
-    pub unit: Option<Text>,
-    /// One for each member and round.
-    pub rows: Vec<Row>,
-    /// What the spec advises.
-    pub advice: Vec<Text>,
-    /// The curve, where the limit is one.
-    pub curve: Option<CurveView>,
-}
-
-/// One check in one round.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Row {
-    /// The check, `insulated[V]`.
-    pub check: Text,
-    /// Which member.
-    pub member: Option<Text>,
-    /// Which round, by its place.
-    pub round: usize,
-    /// Its name.
-    pub when: Text,
-    /// Whether it stands after the last repair.
-    pub after_repair: bool,
-    /// `within`, `outside low`, …
-    pub outcome: &'static str,
-    /// What was judged, as people read it.
-    pub judged: Text,
-    /// Its expanded uncertainty, with its unit.
-    pub doubt: Option<Text>,
-    /// The limit that was applied, where it is not the family's.
-    pub limit: Option<Text>,
-    /// What was read for it.
-    pub read: Vec<Named>,
-    /// The instruments.
-    pub meters: Vec<Text>,
-    /// What the sheet says beside the readings, under their titles.
-    pub remarks: Vec<Named>,
-    /// Why it came out so.
-    pub why: Text,
-    /// The instruments at hand that would have decided it.
-    pub settled_by: Vec<Text>,
-    /// What is known of the value.
-    pub value: Option<Known>,
-    /// The limit; of a graded one its standard part.
-    pub standard: Option<Ends>,
-    /// The service limit.
-    pub service: Option<Ends>,
-    /// Half the width of the guard band around each end: the uncertainty that the decision rule
-    /// took into account.
-    pub guard: Option<f64>,
-}
-
-/// What is known of a value.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
-pub struct Known {
-    /// The best value, where there is one.
-    pub best: Option<f64>,
-    /// The lower end, where there is one.
-    pub low: Option<f64>,
-    /// The upper end, where there is one.
-    pub high: Option<f64>,
-}
-
-/// The ends of a limit.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
-pub struct Ends {
-    /// The lower end.
-    pub low: Option<End>,
-    /// The upper end.
-    pub high: Option<End>,
-}
-
-/// One end of a limit.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
-pub struct End {
-    /// Where.
-    pub value: f64,
-    /// Whether the end itself lies outside.
-    pub open: bool,
-}
-
 /// Which fault explains the readings of one stage.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StageView {
@@ -429,6 +323,17 @@ pub struct NotTested {
     pub said: bool,
     /// Whether it bears on a fault of the spec.
     pub bears_on_fault: bool,
+}
+
+/// Something that was left out of a round and taken in another.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LeftOut {
+    /// In which round.
+    pub when: Text,
+    /// What it was.
+    pub what: Text,
+    /// Why.
+    pub why: Text,
 }
 
 /// An instrument.

@@ -9,8 +9,9 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::span::{Span, Spanned};
 use crate::tree::{
-    CaseMember, CheckMember, Expectation, Expr, FaultMember, FixMember, Name, OutcomeWord, Path,
-    ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind, Years,
+    CaseMember, CheckMember, Expectation, Expr, Extreme, FaultMember, FixMember, LearnedMember,
+    Name, OutcomeWord, Path, ReadingMember, Reduction, SpecMember, StateMember, Step, StepKind,
+    Years,
 };
 
 /// How many `else if` may hang on one `if`: each is a level of the tree.
@@ -19,6 +20,7 @@ pub(crate) const MOST_BRANCHES: usize = 128;
 /// The lines that may stand once in a body: a second would take the first one's place unseen.
 const ONCE: &[Rule] = &[
     Rule::edition,
+    Rule::author,
     Rule::decide,
     Rule::takes,
     Rule::during,
@@ -26,14 +28,18 @@ const ONCE: &[Rule] = &[
     Rule::black,
     Rule::plausible,
     Rule::reduce,
+    Rule::captured,
     Rule::over,
     Rule::odds,
+    Rule::odds_none,
+    Rule::odds_other,
     Rule::frequency,
     Rule::circuit,
     Rule::meter,
     Rule::meters,
     Rule::valid,
     Rule::calibration,
+    Rule::capture,
     Rule::leads,
     Rule::technique,
     Rule::common,
@@ -41,6 +47,7 @@ const ONCE: &[Rule] = &[
     Rule::input,
     Rule::burden,
     Rule::stays,
+    Rule::brings,
     Rule::leak,
     Rule::slip,
     Rule::bands,
@@ -82,6 +89,14 @@ impl Builder<'_> {
             Rule::edition => self.only_text(pair).map(SpecMember::Edition),
             Rule::decide => self.decide(pair).map(SpecMember::Decide),
             Rule::meters => self.only_names(pair).map(SpecMember::Meter),
+            Rule::odds_none => {
+                let (count, of) = self.two_figures(pair)?;
+                Ok(SpecMember::OddsNone { count, of })
+            }
+            Rule::odds_other => {
+                let (count, of) = self.two_figures(pair)?;
+                Ok(SpecMember::OddsOther { count, of })
+            }
             _ => {
                 let mut children = self.children(pair);
                 let maker = self.need(&mut children, Rule::string)?;
@@ -150,6 +165,7 @@ impl Builder<'_> {
             Rule::from => self.only_names(pair).map(StateMember::From),
             Rule::takes => self.only_figure(pair).map(StateMember::Takes),
             Rule::stays => Ok(StateMember::Stays),
+            Rule::brings => Ok(StateMember::Brings),
             Rule::waived => self.waived(pair),
             Rule::cautions => self.only_names(pair).map(StateMember::Caution),
             _ => self.only_text(pair).map(StateMember::Note),
@@ -189,6 +205,13 @@ impl Builder<'_> {
                 };
                 Ok(ReadingMember::Reduce(Spanned { node, span }))
             }
+            Rule::captured => {
+                let mut children = self.children(pair);
+                let word = self.need(&mut children, Rule::extreme)?;
+                let span = self.span(&word);
+                let node = if word.as_str() == "min" { Extreme::Min } else { Extreme::Max };
+                Ok(ReadingMember::Capture(Spanned { node, span }))
+            }
             _ => self.only_text(pair).map(ReadingMember::Note),
         }
     }
@@ -198,7 +221,7 @@ impl Builder<'_> {
             Rule::when => self.only_expression(pair).map(CheckMember::When),
             Rule::applies => self.only_expression(pair).map(CheckMember::AppliesIf),
             Rule::decide => self.decide(pair).map(CheckMember::Decide),
-            Rule::leak => self.only_figure(pair).map(CheckMember::Leak),
+            Rule::leak => self.leak(pair).map(CheckMember::Leak),
             Rule::slip => self.only_figure(pair).map(CheckMember::Slip),
             Rule::bands => self.bands(pair).map(CheckMember::Bands),
             Rule::advise => self.only_text(pair).map(CheckMember::Advise),
@@ -237,6 +260,32 @@ impl Builder<'_> {
             Rule::proves => self.only_paths(pair).map(FixMember::Proves),
             Rule::cautions => self.only_names(pair).map(FixMember::Caution),
             _ => self.only_text(pair).map(FixMember::Note),
+        }
+    }
+
+    /// A line of what was learned.
+    pub(crate) fn learned_member(&mut self, pair: Pair<'_, Rule>) -> Built<LearnedMember> {
+        match pair.as_rule() {
+            Rule::edition => self.only_text(pair).map(LearnedMember::Edition),
+            Rule::author => self.only_figure(pair).map(LearnedMember::Author),
+            Rule::cause => {
+                let mut children = self.children(pair);
+                let fault = self.need(&mut children, Rule::path)?;
+                let fault = self.path(fault)?;
+                Ok(LearnedMember::Cause { fault, jobs: self.need_figure(&mut children)? })
+            }
+            _ => {
+                let mut children = self.children(pair);
+                let fault = self.need(&mut children, Rule::path)?;
+                let fault = self.path(fault)?;
+                let check = self.need(&mut children, Rule::path)?;
+                let check = self.path(check)?;
+                let word = self.need(&mut children, Rule::effect)?;
+                let effect = self.effect(&word);
+                let seen = self.need_figure(&mut children)?;
+                let judged = self.need_figure(&mut children)?;
+                Ok(LearnedMember::Shows { fault, check, effect, seen, judged })
+            }
         }
     }
 

@@ -5,7 +5,7 @@ use pest::iterators::Pair;
 use super::{Builder, Built, Children};
 use crate::grammar::Rule;
 use crate::span::Spanned;
-use crate::tree::{Chance, Effect, Likelihood, StateMember};
+use crate::tree::{BandLeak, Chance, Effect, Leak, Likelihood, StateMember};
 
 impl Builder<'_> {
     pub(crate) fn effect(&self, word: &Pair<'_, Rule>) -> Spanned<Effect> {
@@ -31,6 +31,22 @@ impl Builder<'_> {
             _ => Likelihood::Rarely,
         };
         Ok(Some(Chance::Word(Spanned { node, span: self.span(&word) })))
+    }
+
+    /// `leak 2 %`, `leak high 1 %, low 2 %`
+    pub(crate) fn leak(&mut self, pair: Pair<'_, Rule>) -> Built<Leak> {
+        let mut children = self.children(pair);
+        if let Some(figure) = children.take(Rule::figure) {
+            return self.figure(figure).map(Leak::Even);
+        }
+        let mut bands = Vec::new();
+        while let Some(band) = children.take(Rule::band_leak) {
+            let mut parts = self.children(band);
+            let word = self.need(&mut parts, Rule::effect)?;
+            let band = self.effect(&word);
+            bands.push(BandLeak { band, chance: self.need_figure(&mut parts)? });
+        }
+        Ok(Leak::By(bands))
     }
 
     /// `bands high, low`

@@ -7,9 +7,9 @@ use crate::grammar::Rule;
 use crate::slugs;
 use crate::tree::{
     CaseDecl, CautionDecl, CheckDecl, ConstantDecl, DerivedDecl, FamilyDecl, FamilyMembers,
-    FaultDecl, FixDecl, InstrumentDecl, ItemKind, KindDecl, KindName, LibraryDecl, LimitDecl, Name,
-    ObservationDecl, ProcedureDecl, PropertyDecl, PropertyDomain, ReadingDecl, SourceDecl,
-    SpecDecl, StateDecl, Text, UnitDecl, UseDecl,
+    FaultDecl, FixDecl, InstrumentDecl, ItemKind, KindDecl, KindName, LearnedDecl, LibraryDecl,
+    LimitDecl, Name, ObservationDecl, ProcedureDecl, PropertyDecl, PropertyDomain, ReadingDecl,
+    SourceDecl, SpecDecl, StateDecl, Text, UnitDecl, UseDecl,
 };
 
 impl Builder<'_> {
@@ -62,6 +62,10 @@ impl Builder<'_> {
             Rule::observation_head => self.observation_head(pair).map(ItemKind::Observation),
             Rule::check_head => self.check_head(pair).map(ItemKind::Check),
             Rule::fault_head => self.fault_head(pair).map(ItemKind::Fault),
+            Rule::learned_head => {
+                let of = self.only_name(pair)?;
+                Ok(ItemKind::Learned(LearnedDecl { of, members: Vec::new() }))
+            }
             rule => {
                 let (name, title) = self.named_text(pair)?;
                 Ok(match rule {
@@ -286,6 +290,7 @@ impl Builder<'_> {
             ItemKind::Check(check) => check.members.push(self.check_member(pair)?),
             ItemKind::Fault(fault) => fault.members.push(self.fault_member(pair)?),
             ItemKind::Fix(fix) => fix.members.push(self.fix_member(pair)?),
+            ItemKind::Learned(learned) => learned.members.push(self.learned_member(pair)?),
             ItemKind::Procedure(procedure) => procedure.steps.push(self.step(pair)?),
             ItemKind::Case(case) => case.members.push(self.case_member(pair)?),
             ItemKind::Instrument(meter) => meter.members.push(self.instrument_member(pair)?),

@@ -56,6 +56,7 @@ impl Builder<'_> {
         self.once(&pair)?;
         members.push(match pair.as_rule() {
             Rule::range => return self.range(members, pair),
+            Rule::capture => FunctionMember::Capture(self.accuracy(pair)?),
             Rule::leads => {
                 let (value, doubt) = self.figure_and_doubt(pair)?;
                 FunctionMember::Leads { value, doubt }

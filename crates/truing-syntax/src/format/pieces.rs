@@ -82,6 +82,7 @@ impl Marks {
             | Rule::check_body
             | Rule::fault_body
             | Rule::fix_body
+            | Rule::learned_body
             | Rule::procedure_body
             | Rule::case_body
             | Rule::instrument_body

@@ -52,7 +52,7 @@ const INSTRUMENT: Body =
     Body { lines: Rule::instrument_lines, words: &["measures", "valid", "calibration", "note"] };
 const FUNCTION: Body = Body {
     lines: Rule::function_lines,
-    words: &["range", "leads", "technique", "common", "test", "input", "burden", "note"],
+    words: &["range", "capture", "leads", "technique", "common", "test", "input", "burden", "note"],
 };
 const POINTS: Body = Body { lines: Rule::curve_lines, words: &[] };
 
@@ -60,10 +60,11 @@ impl Body {
     /// The body of the items that begin with `keyword`.
     pub(crate) fn of(keyword: &str) -> Option<Body> {
         let (lines, words): (Rule, &'static [&'static str]) = match keyword {
-            "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter"]),
-            "state" => {
-                (Rule::state_lines, &["from", "takes", "stays", "waived", "caution", "note"])
-            }
+            "spec" => (Rule::spec_lines, &["edition", "machine", "decide", "meter", "odds"]),
+            "state" => (
+                Rule::state_lines,
+                &["from", "takes", "stays", "brings", "waived", "caution", "note"],
+            ),
             "reading" | "observation" => (
                 Rule::reading_lines,
                 &[
@@ -74,6 +75,7 @@ impl Body {
                     "takes",
                     "plausible",
                     "reduce",
+                    "capture",
                     "over",
                     "frequency",
                     "circuit",
@@ -91,6 +93,7 @@ impl Body {
                 Rule::fix_lines,
                 &["part", "takes", "verify", "price", "proves", "caution", "note"],
             ),
+            "learned" => (Rule::learned_lines, &["edition", "author", "cause", "shows"]),
             "procedure" => return Some(STEPS),
             "case" => (Rule::case_lines, &["expect", "meter", "decide", "note"]),
             "instrument" => return Some(INSTRUMENT),

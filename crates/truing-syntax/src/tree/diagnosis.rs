@@ -1,4 +1,4 @@
-//! Faults, fixes, procedures and cases.
+//! Faults, fixes, what was learned of them, procedures and cases.
 
 use super::{DecideRule, Expr, Figure, Name, Path, ReadingValue, Text};
 use crate::span::{Span, Spanned};
@@ -106,6 +106,44 @@ pub enum FixMember {
     Caution(Vec<Name>),
     /// `note "text"`
     Note(Text),
+}
+
+/// `learned SPEC { … }`: what proven jobs teach.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LearnedDecl {
+    /// The spec that it was learned of.
+    pub of: Name,
+    /// The lines of its body.
+    pub members: Vec<LearnedMember>,
+}
+
+/// A line of what was learned.
+#[derive(Clone, Debug, PartialEq)]
+pub enum LearnedMember {
+    /// `edition "2026-11"`: of the spec, when the jobs were read.
+    Edition(Text),
+    /// `author 20`: the author's word counts as so many jobs.
+    Author(Figure),
+    /// `cause stator_grounded 2`: it was the fault in so many jobs.
+    Cause {
+        /// The fault.
+        fault: Path,
+        /// In so many jobs; a job may be shared out among faults.
+        jobs: Figure,
+    },
+    /// `shows stator_grounded insulated[U] low 2 of 3`
+    Shows {
+        /// The fault.
+        fault: Path,
+        /// The check.
+        check: Path,
+        /// The band that it was in …
+        effect: Spanned<Effect>,
+        /// … in so many jobs …
+        seen: Figure,
+        /// … of so many with that fault in which it was judged.
+        judged: Figure,
+    },
 }
 
 /// `procedure NAME "title" { … }`
@@ -255,6 +293,10 @@ crate::packed::packed! {
     struct FixDecl { name, title, members }
     enum FixMember {
         Part(a), Takes(a), Verify(a), Price(a), Proves(a), Caution(a), Note(a)
+    }
+    struct LearnedDecl { of, members }
+    enum LearnedMember {
+        Edition(a), Author(a), Cause { fault, jobs }, Shows { fault, check, effect, seen, judged }
     }
     struct ProcedureDecl { name, title, steps }
     struct Step { kind, span }

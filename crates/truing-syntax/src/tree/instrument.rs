@@ -45,6 +45,8 @@ pub enum InstrumentMember {
 pub enum FunctionMember {
     /// `range 6 V step 0.001 V accuracy 0.5 % + 3 counts`
     Range(RangeLine),
+    /// `capture 1 % + 10 counts`: what holding a least or greatest value adds.
+    Capture(Accuracy),
     /// `leads 0.2 ohm ± 0.1 ohm`
     Leads {
         /// The lead resistance that adds to every reading.
@@ -110,7 +112,7 @@ impl PartialEq for RangeLine {
 pub struct Accuracy {
     /// At least one.
     pub sums: Vec<ErrorSum>,
-    /// All of it, without the word `accuracy`.
+    /// All of it, without the word `accuracy` or `capture`.
     pub span: Span,
 }
 
@@ -155,7 +157,7 @@ crate::packed::packed! {
         Measures { kind, members }, Valid { low, high, widens }, Calibration(a), Note(a)
     }
     enum FunctionMember {
-        Range(a), Leads { value, doubt }, Technique(a), Common { gain, offset }, TestVoltage(a),
+        Range(a), Capture(a), Leads { value, doubt }, Technique(a), Common { gain, offset }, TestVoltage(a),
         Input(a), Burden(a), Band { low, high }, Note(a)
     }
     struct RangeLine { bottom, top, step, accuracy, band, span }

@@ -33,6 +33,8 @@ pub enum StateMember {
     Takes(Figure),
     /// `stays`: once reached, it costs nothing to be there again.
     Stays,
+    /// `brings faults`: some faults come with this state and go with it.
+    Brings,
     /// `waived by insulated passes`: what makes it unnecessary.
     Waived {
         /// The check.
@@ -78,6 +80,8 @@ pub enum ReadingMember {
     Plausible(Box<LimitForm>),
     /// `reduce min`: how repeats become one value.
     Reduce(Spanned<Reduction>),
+    /// `capture min`: the instrument itself holds the least value.
+    Capture(Spanned<Extreme>),
     /// `over rotational_speed`: what a sweep runs over.
     Over(KindName),
     /// `frequency frequency_of(engine_speed, poles: 12)`: what it is read at.
@@ -106,6 +110,15 @@ pub enum Reduction {
     Max,
     /// The arithmetic mean; the default.
     Mean,
+}
+
+/// What an instrument holds of a value that changes.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Extreme {
+    /// The least.
+    Min,
+    /// The greatest.
+    Max,
 }
 
 /// `observation NAME[family] "title" : clean, corroded, burnt { … }`
@@ -165,7 +178,7 @@ pub enum CheckMember {
     /// `decide simple`
     Decide(Spanned<DecideRule>),
     /// `leak 2 %`: how often it comes out of order without any listed fault.
-    Leak(Figure),
+    Leak(Leak),
     /// `slip 2 %`: how often a reading of it is read wrongly.
     Slip(Figure),
     /// `bands high, low`: the later of two shows where causes meet.
@@ -178,22 +191,43 @@ pub enum CheckMember {
     Note(Text),
 }
 
+/// How often a check comes out of order without any listed fault.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Leak {
+    /// `leak 2 %`: shared evenly by the bands that it can come out in.
+    Even(Figure),
+    /// `leak high 1 %, low 2 %`: never in one that is not named.
+    By(Vec<BandLeak>),
+}
+
+/// `high 1 %`
+#[derive(Clone, Debug, PartialEq)]
+pub struct BandLeak {
+    /// The band.
+    pub band: Spanned<Effect>,
+    /// How often.
+    pub chance: Figure,
+}
+
 crate::packed::packed! {
     struct CautionDecl { name, text }
     struct StateDecl { name, title, members }
     enum StateMember {
-        From(a), Takes(a), Stays, Waived { check, passes }, Caution(a), Note(a)
+        From(a), Takes(a), Stays, Brings, Waived { check, passes }, Caution(a), Note(a)
     }
     struct ReadingDecl { name, family, title, kind, members }
     enum ReadingMember {
-        During(a), Red(a), Black(a), With(a), Takes(a), Plausible(a), Reduce(a), Over(a),
+        During(a), Red(a), Black(a), With(a), Takes(a), Plausible(a), Reduce(a), Capture(a), Over(a),
         Frequency(a), Circuit { resistance, doubt }, Tool(a), Caution(a), Note(a)
     }
     enum Reduction { Min, Max, Mean }
+    enum Extreme { Min, Max }
     struct ObservationDecl { name, family, title, words, members }
     struct DerivedDecl { name, family, title, kind, value, cites }
     struct CheckDecl { name, family, title, rule, members }
     enum CheckMember {
         When(a), AppliesIf(a), Decide(a), Leak(a), Slip(a), Bands(a), Advise(a), Cite(a), Note(a)
     }
+    enum Leak { Even(a), By(a) }
+    struct BandLeak { band, chance }
 }

@@ -2,7 +2,7 @@
 //!
 //! Read in this order: this file (a file and its items), [`quantity`] (figures, limits, readings
 //! as written), [`expression`], then [`measurement`] (states, readings, checks) and [`diagnosis`]
-//! (faults, fixes, procedures, cases), last [`instrument`].
+//! (faults, fixes, what was learned, procedures, cases), last [`instrument`].
 //!
 //! Equality of trees ignores places ([`Spanned`], and the hand-written `PartialEq` of the nodes
 //! that carry a bare span), so that the formatter can compare what it read with what it would print.
@@ -17,7 +17,7 @@ use std::sync::Arc;
 
 pub use diagnosis::{
     CaseDecl, CaseMember, Chance, Effect, Expectation, FaultDecl, FaultMember, FixDecl, FixMember,
-    Likelihood, OutcomeWord, ProcedureDecl, Step, StepKind,
+    LearnedDecl, LearnedMember, Likelihood, OutcomeWord, ProcedureDecl, Step, StepKind,
 };
 pub use expression::{
     Argument, BinaryOperator, Expr, ExprKind, Index, Path, Quantifier, UnaryOperator, WithinLimit,
@@ -27,8 +27,8 @@ pub use instrument::{
     InstrumentMember, RangeLine,
 };
 pub use measurement::{
-    CautionDecl, CheckDecl, CheckMember, DerivedDecl, ObservationDecl, ReadingDecl, ReadingMember,
-    Reduction, StateDecl, StateMember,
+    BandLeak, CautionDecl, CheckDecl, CheckMember, DerivedDecl, Extreme, Leak, ObservationDecl,
+    ReadingDecl, ReadingMember, Reduction, StateDecl, StateMember,
 };
 pub use quantity::{
     Bound, Cite, Condition, ConditionBand, ConstantDecl, DecideRule, Figure, Interpolation, Joint,
@@ -113,6 +113,8 @@ pub enum ItemKind {
     Fault(FaultDecl),
     /// `fix …`
     Fix(FixDecl),
+    /// `learned …`
+    Learned(LearnedDecl),
     /// `procedure …`
     Procedure(ProcedureDecl),
     /// `case …`
@@ -149,6 +151,20 @@ pub enum SpecMember {
     Decide(Spanned<DecideRule>),
     /// `meter handheld_6000, milliohm_meter`: what its limits are meant to be decided with.
     Meter(Vec<Name>),
+    /// `odds none 10 of 100`: what "no fault" weighs beside the odds of the faults.
+    OddsNone {
+        /// So many …
+        count: Figure,
+        /// … of so many.
+        of: Figure,
+    },
+    /// `odds other 1 of 100`: what a fault that is not listed weighs.
+    OddsOther {
+        /// So many …
+        count: Figure,
+        /// … of so many.
+        of: Figure,
+    },
 }
 
 /// The first and the last model year.
@@ -249,10 +265,13 @@ crate::packed::packed! {
     enum ItemKind {
         Spec(a), Library(a), Source(a), Use(a), Family(a), Property(a), Kind(a), Unit(a), Limit(a),
         Constant(a), Instrument(a), Caution(a), State(a), Reading(a), Observation(a), Derived(a),
-        Check(a), Fault(a), Fix(a), Procedure(a), Case(a)
+        Check(a), Fault(a), Fix(a), Learned(a), Procedure(a), Case(a)
     }
     struct SpecDecl { name, title, members }
-    enum SpecMember { Edition(a), Machine { maker, model, years }, Decide(a), Meter(a) }
+    enum SpecMember {
+        Edition(a), Machine { maker, model, years }, Decide(a), Meter(a), OddsNone { count, of },
+        OddsOther { count, of }
+    }
     struct LibraryDecl { name, title }
     struct SourceDecl { name, title }
     struct UseDecl { path }

@@ -89,6 +89,7 @@ impl Session {
             | Command::Note
             | Command::Photo
             | Command::Meter
+            | Command::Ambient
             | Command::Bypass
             | Command::Removed
                 if !in_words =>
@@ -97,7 +98,12 @@ impl Session {
                 self.ask = self.ask.take().or(Some(ask.clone()));
             }
             // Something else is gone on with; where that comes to nothing, the step is shown anew.
-            Command::Fit | Command::Round | Command::Done | Command::Again | Command::Next
+            Command::Fit
+            | Command::Follow
+            | Command::Round
+            | Command::Done
+            | Command::Again
+            | Command::Next
                 if matches!(ask, Ask::Cautions(_, Then::Step(_))) =>
             {
                 self.run(command, rest, said);
@@ -135,6 +141,10 @@ impl Session {
     ) {
         if let (Line::Command(Command::Skip, why), Then::Step(_)) = (line(text, |_| false), &then) {
             self.skip(why, said);
+            // Something else was left out: the step stands.
+            if self.task.is_some() && self.ask.is_none() {
+                self.ask = Some(Ask::Cautions(ids, then));
+            }
             return;
         }
         // Another reading can be given out of order; it has cautions of its own.

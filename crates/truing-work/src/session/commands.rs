@@ -1,8 +1,8 @@
 //! What the commands do.
 
 use truing::engine::{Findings, Sheet};
+use truing::job::find_slot;
 use truing::job::journal::Event;
-use truing::job::{Entry, Skipped, find_slot};
 use truing::model::SlotId;
 use truing::report::{Style, SuspectsReport, render_next};
 
@@ -53,8 +53,10 @@ impl Session {
             Command::Bypass => self.bypass(rest, said),
             Command::Removed => self.removed(rest, said),
             Command::State => self.stands(rest, said),
+            Command::Ambient => self.ambient(rest, said),
             Command::List => self.list(said),
             Command::Next => self.next(said),
+            Command::Follow => self.choose_procedure(rest, said),
             Command::Done => self.done(said),
             Command::Quit => self.quit(said),
         }
@@ -132,41 +134,6 @@ impl Session {
         said.push(Said::refused(text));
     }
 
-    pub(super) fn skip(&mut self, why: &str, said: &mut Vec<Said>) {
-        if self.detour.take().is_some() {
-            said.push(Said::text("Left out."));
-            self.current = None;
-            return;
-        }
-        let Some(task) = &self.task else {
-            said.push(Said::text("Nothing is asked for that could be left out."));
-            return;
-        };
-        let check = task.label(self.bench.spec()).to_owned();
-        let why = if why.is_empty() { "no reason given" } else { why };
-        let told = format!("Skipped: {check} ({why}).");
-        let Some(round) = self.in_round(said) else { return };
-        let left_out = self.skipped_reading(why);
-        let skipped = Skipped { check, why: why.to_owned(), ..Skipped::default() };
-        let kept = left_out.is_none_or(|entry| self.keep(Event::Reading { round, entry }, said));
-        if kept && self.keep(Event::Skipped { round, skipped }, said) {
-            said.push(Said::recorded(told));
-            (self.task, self.current) = (None, None);
-            (self.idle, self.free) = (false, false);
-        }
-    }
-
-    /// A written procedure asks for a reading until it is taken, or set down as not taken.
-    fn skipped_reading(&self, why: &str) -> Option<Entry> {
-        self.procedure.as_ref()?;
-        let left = self.task.as_ref()?.left(&self.standing);
-        let slot = self.current.or(left.first().copied())?;
-        let why = why.replace(['"', '\\'], "'");
-        let path = self.bench.label(slot).to_owned();
-        let value = format!("not taken \"{why}\"");
-        Some(Entry { path, value, time: self.now(), ..Entry::default() })
-    }
-
     pub(super) fn back(&mut self, said: &mut Vec<Said>) {
         let step = last_step(self.entries());
         let Some(last) = step.first().cloned() else {
@@ -211,14 +178,25 @@ impl Session {
     }
 
     fn why(&self, said: &mut Vec<Said>) {
+        let spec = self.bench.spec();
+        let followed = self.procedure.as_ref().and_then(|name| spec.procedure_named(name));
+        if let Some(procedure) = followed {
+            let title = &procedure.title;
+            said.push(Said::text(format!("This step comes from the written procedure: {title}.")));
+        }
         let sheet = self.record.sheet();
         let names: Vec<String> = sheet.rounds.iter().map(|round| round.name.clone()).collect();
-        let stages = &self.standing.stages;
-        let report = SuspectsReport { spec: self.bench.spec(), stages, rounds: &names };
+        let report = SuspectsReport { spec, stages: &self.standing.stages, rounds: &names };
         // One line for each paragraph: whoever shows it breaks it to its own width.
         let style = Style { color: false, width: usize::MAX / 4 };
         let text = render_next(&report, style);
-        said.extend(text.lines().filter(|line| !line.trim().is_empty()).map(Said::text));
+        for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
+            let (lead, rest) = lead_of(line);
+            if lead != "Next" || followed.is_none() {
+                let lead = if lead.is_empty() { String::new() } else { format!("{lead}: ") };
+                said.push(Said::text(format!("{lead}{rest}")));
+            }
+        }
     }
 
     fn next(&mut self, said: &mut Vec<Said>) {
@@ -264,6 +242,30 @@ impl Session {
             self.keep(Event::Judged { limits }, said);
         }
     }
+}
+
+/// The words at the beginning of a report's paragraph that say what it is about.
+fn lead_of(line: &str) -> (&str, &str) {
+    const LEADS: [&str; 13] = [
+        "Most likely",
+        "For it",
+        "Against it",
+        "For either",
+        "The rival",
+        "Same cure",
+        "Not apart",
+        "Ruled down",
+        "Two faults",
+        "Unexplained",
+        "Not used",
+        "Not measured",
+        "Next",
+    ];
+    let lead = LEADS.iter().find_map(|lead| {
+        let rest = line.strip_prefix(lead)?;
+        rest.starts_with([' ', ':']).then(|| (*lead, rest.trim_start_matches([' ', ':'])))
+    });
+    lead.unwrap_or(("", line))
 }
 
 fn help(of: &str, said: &mut Vec<Said>) {

@@ -119,7 +119,7 @@ impl Session {
             return;
         };
         let meters = self.meters();
-        let name = self.meter_of(offer, kind, &meters).map(|meter| meter.name.clone());
+        let name = self.meter_of(offer, &meters).map(|meter| meter.name.clone());
         self.ranges_itself.extend(name.map(|name| (name, kind.index())));
     }
 
@@ -184,6 +184,10 @@ fn question_text(session: &Session, offer: &Offer, question: &Question, value: &
         ),
         Question::Slip(Slip::NextToNothing) => format!(
             "{value} is next to nothing. Is the meter on ac, and are the leads on? yes keeps {value}; else type it again."
+        ),
+        Question::Slip(Slip::Unfit { why }) => format!(
+            "{why} yes keeps it, and then it is not judged; else type it again, or with the meter that it was: \
+             {value} with NAME."
         ),
         Question::Slip(Slip::Held) => format!(
             "{value} for the sixth time in a row. Is HOLD, REL or MIN MAX still on? yes keeps {value}; else type it again."

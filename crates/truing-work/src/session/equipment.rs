@@ -3,9 +3,13 @@
 use truing::job::journal::Event;
 use truing::job::{Instrument, SheetError, find_state, nearest, slugs};
 
+use truing::units::Kind;
+
 use super::Session;
 use super::ask::Ask;
 use crate::said::Said;
+use crate::scale::{Gauge, Scale};
+use crate::typed::typed;
 
 impl Session {
     /// `meter`, `meter M-B`, `meter M-B = handheld_6000 calibrated 2026-02-10 zeroed`
@@ -80,6 +84,27 @@ impl Session {
         let profiles = self.bench.profiles().iter();
         let told: Vec<String> = profiles.map(|it| format!("{} ({})", it.name, it.title)).collect();
         said.push(Said::text(format!("Profiles: {}.", told.join("; "))));
+    }
+
+    /// `ambient 18`, `ambient 64 degF`
+    pub(super) fn ambient(&mut self, text: &str, said: &mut Vec<Said>) {
+        let scale = Scale::Sure("degC".to_owned());
+        let catalogue = self.bench.spec().catalogue();
+        let gauge = Gauge { catalogue, kind: Kind::TEMPERATURE, scale, lone_one: false };
+        let Some((number, unit)) = typed(text, &gauge, None).ok().and_then(|typed| typed.figure)
+        else {
+            said.push(Said::refused("How warm is the air, in degrees Celsius? ambient 18."));
+            return;
+        };
+        let Some(round) = self.in_round(said) else { return };
+        let ambient = format!("{number} {unit}");
+        let rounds = &self.record.sheet().rounds;
+        let meters = rounds.last().map_or_else(Vec::new, |it| it.conditions.meters.clone());
+        let told = format!("Recorded: air {ambient}.");
+        let event = Event::Conditions { round: Some(round), meters, ambient: Some(ambient) };
+        if self.would_fit(&event, said) && self.keep(event, said) {
+            said.push(Said::recorded(told));
+        }
     }
 
     /// `state`, `state idling`

@@ -3,7 +3,7 @@
 use truing::job::journal::Event;
 use truing::job::record::check_price;
 use truing::job::{Part, nearest};
-use truing::model::{CautionId, FixId};
+use truing::model::{CautionId, Fix, FixId};
 
 use super::ask::{Ask, Then};
 use super::{FIRST_ROUND, Session};
@@ -79,13 +79,20 @@ impl Session {
         self.ask = Some(Ask::Cautions(new, Then::Fit(fix)));
     }
 
-    /// The one fix that a name begins: `fit renew_reg`.
+    /// The one fix that a name begins, `fit renew_reg`, or that replaces a part: `fit stator`.
     fn only_fix(&self, name: &str) -> Option<FixId> {
         let spec = self.bench.spec();
-        let mut begun =
-            spec.fixes.iter().filter(|fix| !name.is_empty() && fix.name.starts_with(name));
-        let first = begun.next()?;
-        begun.next().is_none().then(|| spec.fix_named(&first.name)).flatten()
+        let only = |fits: &dyn Fn(&Fix) -> bool| {
+            let mut found = spec.fixes.iter().filter(|fix| fits(fix));
+            let first = found.next()?;
+            found.next().is_none().then(|| spec.fix_named(&first.name)).flatten()
+        };
+        let replaces = |fix: &Fix| {
+            let mut parts = fix.parts.iter().filter_map(|id| spec.part(*id));
+            parts.any(|part| part.name.eq_ignore_ascii_case(name))
+        };
+        let begins = |fix: &Fix| !name.is_empty() && fix.name.starts_with(name);
+        only(&begins).or_else(|| only(&replaces))
     }
 
     pub(super) fn begin_fit(&mut self, fix: FixId, said: &mut Vec<Said>) {

@@ -1,13 +1,12 @@
 //! What comes next: the step, the way there, the cautions, the reading that is asked for.
 
-use truing::engine::procedure::What;
 use truing::model::{CautionId, SlotId};
 
 use super::Session;
 use super::ask::{Ask, Then};
-use crate::guide::{Proposal, by_engine, by_procedure, walked};
+use crate::guide::{Proposal, by_engine};
 use crate::said::Said;
-use crate::task::Task;
+use crate::task::{Aim, Task};
 use crate::tell::suspects::Gist;
 use crate::tell::{step, suspects};
 use crate::way::{been, cautions, way};
@@ -62,38 +61,6 @@ impl Session {
         }
     }
 
-    /// The next step of the written procedure, with what it says on the way there. False where none
-    /// is followed, or it has ended and that was told.
-    fn propose_by_procedure(&mut self, said: &mut Vec<Said>) -> bool {
-        let Some(name) = &self.procedure else { return false };
-        let Some(procedure) = self.bench.spec().procedure_named(name).cloned() else {
-            return false;
-        };
-        let walk = walked(&self.bench, &self.standing, &procedure);
-        for passed in &walk.trail {
-            if !self.passed.contains(&passed.step) {
-                self.passed.insert(passed.step);
-                said.extend(step::passed(&self.bench, &procedure, passed));
-                if let What::Cautioned(ids) = &passed.what {
-                    self.warned.extend(ids);
-                }
-            }
-        }
-        if let Some(task) = by_procedure(&self.bench, &self.standing, &walk) {
-            said.extend(step::task(&self.bench, &task, None));
-            self.task = Some(task);
-            return true;
-        }
-        let text = if walk.ended() {
-            "The procedure ends here. What follows is the measurement that tells most."
-        } else {
-            "The procedure cannot go on: no reading settles its next condition. What follows is the measurement that tells most."
-        };
-        said.push(Said::title(text));
-        self.procedure = None;
-        false
-    }
-
     /// Goes on measuring where enough is known.
     pub(super) fn measure_on(&mut self, said: &mut Vec<Said>) {
         let left_out = self.bench.left_out(self.record.sheet());
@@ -146,7 +113,9 @@ impl Session {
             if reached.is_some() {
                 self.declared = None;
             }
-            said.extend(step::slot(&self.bench, &self.meters(), slot));
+            let itself = self.task.as_ref().is_some_and(|task| task.aim == Aim::Slot(slot));
+            let titled = !itself || self.detour.is_some();
+            said.extend(step::slot(&self.bench, &self.meters(), slot, titled));
             self.current = Some(slot);
         } else {
             self.ask = Some(Ask::Cautions(new, Then::Step(reached)));
@@ -163,7 +132,11 @@ impl Session {
         let Some(stage) = self.standing.stages.last() else { return };
         let gist = Gist::of(stage);
         if self.told.as_ref().is_none_or(|told| gist.is_news_to(told)) {
-            said.extend(suspects::suspects(self.bench.spec(), stage));
+            let told = suspects::suspects(self.bench.spec(), stage);
+            if told != self.last_told {
+                said.extend(told.iter().cloned());
+                self.last_told = told;
+            }
             self.told = Some(gist);
         }
     }

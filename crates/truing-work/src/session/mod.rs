@@ -9,7 +9,9 @@ mod flow;
 mod intake;
 mod listing;
 mod offer;
+mod procedure;
 mod remarks;
+mod skipping;
 mod what_if;
 
 use std::collections::BTreeSet;
@@ -18,7 +20,7 @@ use truing::Compiled;
 use truing::engine::{Findings, Sheet};
 use truing::job::edition::Standing as Edition;
 use truing::job::journal::{Event, Header, Logged};
-use truing::job::{JobSheet, SheetError, nearest};
+use truing::job::{JobSheet, SheetError};
 use truing::model::{CautionId, SlotId, StateId, StepId};
 use truing::report::standing_text;
 
@@ -80,7 +82,9 @@ pub struct Session {
     ranges_itself: BTreeSet<(String, usize)>,
     same: Same,
     last: Option<SlotId>,
+    /// What was told of the suspects last.
     told: Option<Gist>,
+    last_told: Vec<Said>,
     /// The written procedure that is followed, and its steps that were told.
     procedure: Option<String>,
     passed: BTreeSet<StepId>,
@@ -130,6 +134,7 @@ impl Session {
             same: Same::default(),
             last: None,
             told: None,
+            last_told: Vec::new(),
             procedure: None,
             passed: BTreeSet::new(),
             warned: Vec::new(),
@@ -144,17 +149,7 @@ impl Session {
     /// # Errors
     /// Where the spec has none of this name; the text says which it has.
     pub fn follow(mut self, procedure: &str) -> Result<Self, String> {
-        let spec = self.bench.spec();
-        if spec.procedure_named(procedure).is_none() {
-            let names = || spec.procedures.iter().map(|it| it.name.as_str());
-            let known = match nearest(procedure, names()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None if spec.procedures.is_empty() => "it has none".to_owned(),
-                None => format!("it has {}", names().collect::<Vec<_>>().join(", ")),
-            };
-            return Err(format!("the spec has no procedure `{procedure}`; {known}"));
-        }
-        self.procedure = Some(procedure.to_owned());
+        self.take_up(procedure)?;
         Ok(self)
     }
 

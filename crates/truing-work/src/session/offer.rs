@@ -2,7 +2,7 @@
 
 use truing::job::journal::Event;
 use truing::job::{Entry, SheetError, nearest};
-use truing::model::{CautionId, Reading, SlotId, SlotKind, StateId};
+use truing::model::{CautionId, Outcome, Reading, SlotId, SlotKind, StateId};
 use truing::units::Kind;
 
 use super::Session;
@@ -10,7 +10,7 @@ use super::ask::{Ask, Then};
 use super::doubt::{Question, doubt_text};
 use crate::bench::Judged;
 use crate::ledger::counting;
-use crate::meters::{AtHand, is_electrical};
+use crate::meters::{AtHand, Meters, is_electrical};
 use crate::said::Said;
 use crate::scale::Gauge;
 use crate::slip::{Slip, slips};
@@ -76,7 +76,7 @@ impl Session {
         let typed = match &slot.kind {
             SlotKind::Words(words) => {
                 let words = words.clone();
-                self.word(&mut offer, &words, said)
+                self.word(&offer, &words, said)
             }
             SlotKind::Quantity { kind, .. } => {
                 let kind = *kind;
@@ -125,7 +125,7 @@ impl Session {
     }
 
     /// What was seen, as its word.
-    fn word(&mut self, offer: &mut Offer, words: &[String], said: &mut Vec<Said>) -> Option<Typed> {
+    fn word(&mut self, offer: &Offer, words: &[String], said: &mut Vec<Said>) -> Option<Typed> {
         let plain = |text: &str| Typed { text: text.to_owned(), figure: None, overload: false };
         let text = offer.text.trim();
         let joined = text.split_whitespace().collect::<Vec<_>>().join("_");
@@ -136,7 +136,13 @@ impl Session {
         if text.to_ascii_lowercase().starts_with("not taken") {
             return Some(plain(text));
         }
-        match nearest(&joined, words.iter().map(String::as_str)) {
+        let begun = words.iter().filter(|word| !joined.is_empty() && word.starts_with(&joined));
+        let begun: Vec<&str> = begun.map(String::as_str).collect();
+        let near = match begun.as_slice() {
+            [only] => Some(*only),
+            _ => nearest(&joined, words.iter().map(String::as_str)),
+        };
+        match near {
             Some(near) => {
                 said.push(Said::asked(format!(
                     "`{text}` is none of the words. Did you mean {near}?"
@@ -144,7 +150,10 @@ impl Session {
                 let question = Question::Word(near.to_owned());
                 self.ask = Some(Ask::Sure(Box::new(offer.clone()), question));
             }
-            None => self.unknown(text, said),
+            None => said.push(Said::refused(format!(
+                "`{text}` is no command, and none of the words that can be seen here: {}.",
+                words.join(", ")
+            ))),
         }
         None
     }
@@ -152,7 +161,7 @@ impl Session {
     fn quantity(&mut self, offer: &Offer, kind: Kind, said: &mut Vec<Said>) -> Option<Typed> {
         let mut gauge = Gauge::of(self.bench.spec(), offer.slot)?;
         let meters = self.meters();
-        let meter = self.meter_of(offer, kind, &meters);
+        let meter = self.meter_of(offer, &meters);
         gauge.lone_one = match meter {
             Some(meter) => meter.shows_a_lone_one(kind),
             None => is_electrical(kind),
@@ -199,27 +208,16 @@ impl Session {
         None
     }
 
-    pub(super) fn meter_of<'m>(
-        &self,
-        offer: &Offer,
-        kind: Kind,
-        meters: &'m crate::meters::Meters,
-    ) -> Option<&'m AtHand> {
+    pub(super) fn meter_of<'m>(&self, offer: &Offer, meters: &'m Meters) -> Option<&'m AtHand> {
         match &offer.meter {
             Some(name) => meters.named(name),
-            None => meters.for_kind(kind),
+            None => meters.for_slot(self.bench.spec(), offer.slot),
         }
     }
 
     fn entry(&self, offer: &Offer, typed: &Typed) -> Entry {
-        let slot = self.bench.slot(offer.slot);
-        let kind = slot.and_then(|slot| match &slot.kind {
-            SlotKind::Quantity { kind, .. } => Some(*kind),
-            SlotKind::Words(_) => None,
-        });
         let meters = self.meters();
-        let meter =
-            kind.and_then(|kind| self.meter_of(offer, kind, &meters)).map(|it| it.name.clone());
+        let meter = self.meter_of(offer, &meters).map(|it| it.name.clone());
         let state =
             offer.state.and_then(|state| Some(self.bench.spec().state(state)?.name.clone()));
         let read = !typed.text.starts_with("not taken");
@@ -307,12 +305,17 @@ impl Session {
     fn no_longer_skipped(&mut self, slot: SlotId, said: &mut Vec<Said>) {
         let spec = self.bench.spec();
         let last = self.record.sheet().rounds.len().saturating_sub(1);
-        let about = |name: &str| {
+        let read = |name: &str| {
             spec.slot(slot).is_some_and(|slot| name == slot.label || name == slot.name)
-                || spec.checks.iter().any(|check| {
-                    (name == check.label || name == check.name) && check.slots.contains(&slot)
-                })
         };
+        let judged = |name: &str| {
+            let named = spec.check_ids().filter(|(_, check)| {
+                (name == check.label || name == check.name) && check.slots.contains(&slot)
+            });
+            let taken = |outcome: Outcome| outcome != Outcome::NotTaken;
+            named.into_iter().any(|(id, _)| self.standing.outcome(id).is_some_and(taken))
+        };
+        let about = |name: &str| read(name) || judged(name);
         let skipped = counting(self.entries()).filter(|entry| match &entry.event {
             Event::Skipped { round, skipped } => *round == last && about(&skipped.check),
             _ => false,

@@ -35,7 +35,8 @@ fn limit(spec: &Spec, task: &Task) -> Option<String> {
     let Aim::Check(id) = task.aim else { return None };
     let CheckRule::Within { limit, .. } = &spec.check(id)?.rule else { return None };
     let limit = spec.limit(*limit)?;
-    (limit.rule != LimitRule::NotSpecified).then(|| limit.printed.clone())
+    // Of several variants it may not be known yet which is this machine's.
+    (limit.rule != LimitRule::NotSpecified).then(|| limit.printed.replace(" when ", "; when "))
 }
 
 /// "outside high (38 %) would point to …; in order (62 %) to …"
@@ -108,10 +109,13 @@ fn in_minutes(time: &Measure) -> f64 {
     time.coherent(Place::Amount) / 60.0
 }
 
-/// What is read, with what, and where the leads go.
-pub(crate) fn slot(bench: &Bench, meters: &Meters, id: SlotId) -> Vec<Said> {
+/// What is read, with what, and where the leads go; its title where the step has another.
+pub(crate) fn slot(bench: &Bench, meters: &Meters, id: SlotId, titled: bool) -> Vec<Said> {
     let Some(slot) = bench.slot(id) else { return Vec::new() };
-    let mut said = vec![Said::text(sentence(&slot.title))];
+    let mut said = Vec::new();
+    if titled {
+        said.push(Said::text(sentence(&slot.title)));
+    }
     said.extend(meter_line(bench, meters, id, slot).map(Said::text));
     if !slot.tools.is_empty() {
         said.push(Said::text(format!("Tool: {}.", listed(&slot.tools))));
@@ -135,7 +139,7 @@ fn meter_line(bench: &Bench, meters: &Meters, id: SlotId, slot: &Slot) -> Option
         let range = meter.range_for(bench.spec(), id);
         range.map_or(String::new(), |range| format!(", range {range}"))
     };
-    match (meters.for_kind(*kind), words) {
+    match (meters.for_slot(bench.spec(), id), words) {
         (Some(meter), Some(words)) => {
             Some(format!("Meter: {} on {words}{}.", meter.name, range(meter)))
         }

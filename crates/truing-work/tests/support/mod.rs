@@ -27,19 +27,21 @@ reading voltage "Charge voltage" : dc_voltage { during running  takes 2 min  pla
 reading drop "Drop" : dc_voltage { during running  takes 2 min  plausible -0.1 .. 5 V }
 reading output "Alternator output" : ac_voltage { during running  takes 2 min }
 reading drain "Drain" : dc_current { during at_rest  takes 5 min  plausible 0 .. 10 A }
+reading charge "Charge current" : dc_current { during running  takes 2 min  plausible -60 .. 60 A }
 reading to_ground[phase] "Winding {phase} to ground" : resistance { takes 1 min }
 reading speed "Engine speed" : rotational_speed { during running  plausible 300 .. 9000 rpm }
 observation connector "Connector" : clean, corroded, badly_burnt { takes 1 min }
 limit rest : dc_voltage = min 12.4 V cite sheet "1"
-limit charge : dc_voltage = 13.2 .. 14.8 V cite sheet "1"
+limit charging : dc_voltage = 13.2 .. 14.8 V cite sheet "1"
 limit drop_limit : dc_voltage = max 0.20 V cite sheet "1"
 limit insulation : resistance = min 1 Mohm cite sheet "1"
 limit drain_limit : dc_current = max 3 mA cite sheet "1"
 limit output_limit : ac_voltage = min 60 V cite sheet "1"
 check charged "Battery is charged" : battery_rest within rest { advise "Charge the battery." }
-check charges "System charges" : voltage within charge
+check charges "System charges" : voltage within charging
 check drops_little "Drop is small" : drop within drop_limit
 check makes_voltage "Alternator makes its voltage" : output within output_limit
+check gains "Battery gains" : charge > 0 A
 check no_drain "Nothing drains" : drain within drain_limit
 check insulated[phase] "Winding {phase} is clear of ground" : to_ground[phase] within insulation
 check connector_sound "Connector is sound" : connector is clean

@@ -3,7 +3,7 @@
 //! Read in this order: `sheets` (which files are jobs), `specs` (which file holds the spec that a
 //! job names), and [`history`].
 
-mod sheets;
+pub(crate) mod sheets;
 mod specs;
 
 use std::path::{Path, PathBuf};

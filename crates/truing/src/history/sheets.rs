@@ -18,7 +18,7 @@ const DEEPEST: usize = 16;
 
 /// The jobs of a folder, to any depth, each once, in order of name; and the folders in it that cannot
 /// be read. Folders whose name begins with a point, and links to folders, are passed over.
-pub(super) fn find(folder: &Path) -> Result<(Vec<PathBuf>, Vec<Unreadable>), Error> {
+pub(crate) fn find(folder: &Path) -> Result<(Vec<PathBuf>, Vec<Unreadable>), Error> {
     let about = fs::metadata(folder).map_err(|error| of_io(folder, &error))?;
     if !about.is_dir() {
         let why = "a folder of jobs is due here, and this is a file".to_owned();
