@@ -488,7 +488,8 @@ fn a_procedure_of_any_size_ends_in_time() {
         let step = |n: usize| format!("if dry[m{}] fails {{ advise \"{n}\" }}\n", n % 60);
         (0..count).map(step).collect()
     };
-    let any = "if any of dry fails { advise \"Dry it.\" }\nif all of dry passes { advise \"Look.\" }\n";
+    let any =
+        "if any of dry fails { advise \"Dry it.\" }\nif all of dry passes { advise \"Look.\" }\n";
     let nested: String = (0..100).map(|n| format!("if dry[m{}] fails {{\n", n % 60)).collect();
     let nested = format!("take dry\n{nested}suspect f1\n{}", "}\n".repeat(100));
     let takes = "take dry\n".repeat(3_000);
