@@ -184,10 +184,9 @@ fn values(ends: &Ends) -> impl Iterator<Item = f64> {
 }
 
 fn spanned(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
-    let ends = values.filter(|v| v.is_finite()).fold(None, |ends: Option<(f64, f64)>, value| {
+    values.filter(|v| v.is_finite()).fold(None, |ends: Option<(f64, f64)>, value| {
         Some(ends.map_or((value, value), |(low, high)| (low.min(value), high.max(value))))
-    });
-    ends
+    })
 }
 
 struct Plot {
