@@ -71,7 +71,7 @@ impl SuspectPlan {
                 }
             }
             let mut gathered = Gathered::default();
-            stage.iter().for_each(|visit| gathered.take(self, spec, visit.findings));
+            stage.iter().for_each(|visit| gathered.take(self, spec, visit));
             let repaired =
                 belief.map(|belief| network.after_repair(&belief, &replaced, REPAIR_SUCCEEDS).ok());
             let read = match repaired {
