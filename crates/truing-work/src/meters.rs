@@ -43,7 +43,7 @@ impl Meters {
     }
 
     /// The one that takes a reading: the first that measures its kind and reaches as far as it may go;
-    /// else the first that measures its kind.
+    /// where none does, the one that reaches farthest.
     #[must_use]
     pub fn for_slot(&self, spec: &Spec, id: SlotId) -> Option<&AtHand> {
         let slot = spec.slot(id)?;
@@ -52,8 +52,11 @@ impl Meters {
         let top = |meter: &AtHand| meter.instrument.function(*kind)?.ranges.last().map(|it| it.top);
         let reaches =
             |meter: &&AtHand| top(meter).is_some_and(|top| most.is_none_or(|most| top >= most));
-        let measures = |meter: &&AtHand| meter.instrument.function(*kind).is_some();
-        self.0.iter().find(reaches).or_else(|| self.0.iter().find(measures))
+        self.0.iter().find(reaches).or_else(|| {
+            let measuring = self.0.iter().filter(|meter| top(meter).is_some());
+            // Of equals the first.
+            measuring.reduce(|best, other| if top(other) > top(best) { other } else { best })
+        })
     }
 
     /// One by its own name.

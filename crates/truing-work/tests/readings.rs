@@ -174,6 +174,10 @@ fn what_the_meter_cannot_have_shown_is_asked_back_and_a_meter_that_reaches_is_ta
     desk.all(&["meter CL = dc_clamp", "meter M-B", "charge 14"]);
     let entry = desk.sheet().rounds.last().unwrap().readings.last().unwrap().clone();
     assert_eq!((entry.path.as_str(), entry.meter.as_deref()), ("charge", Some("CL")));
+    // Nothing reaches 600 A: what reaches farthest.
+    desk.say("starting 110");
+    let entry = desk.sheet().rounds.last().unwrap().readings.last().unwrap().clone();
+    assert_eq!((entry.path.as_str(), entry.meter.as_deref()), ("starting", Some("CL")));
 }
 
 #[test]

@@ -28,6 +28,7 @@ reading drop "Drop" : dc_voltage { during running  takes 2 min  plausible -0.1 .
 reading output "Alternator output" : ac_voltage { during running  takes 2 min }
 reading drain "Drain" : dc_current { during at_rest  takes 5 min  plausible 0 .. 10 A }
 reading charge "Charge current" : dc_current { during running  takes 2 min  plausible -60 .. 60 A }
+reading starting "Starter current" : dc_current { during running  takes 2 min  plausible 0 .. 600 A }
 reading to_ground[phase] "Winding {phase} to ground" : resistance { takes 1 min }
 reading speed "Engine speed" : rotational_speed { during running  plausible 300 .. 9000 rpm }
 observation connector "Connector" : clean, corroded, badly_burnt { takes 1 min }
