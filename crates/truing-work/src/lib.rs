@@ -3,7 +3,7 @@
 //!
 //! Read in this order: [`said`] (what comes out), [`command`] (what a line asks for), [`tokens`],
 //! [`scale`] and [`typed`](mod@typed) (what a reading is typed as), [`slip`] (what may have gone wrong
-//! with it), [`ledger`] (what is kept), [`bench`] (what it comes to), [`meters`], [`way`], [`task`] and
+//! with it), [`ledger`] (what is kept), [`bench`](mod@bench) (what it comes to), [`meters`], [`way`], [`task`] and
 //! [`guide`] (what is done next), `tell` (the sentences), and [`session`], which brings them together.
 
 pub mod bench;
