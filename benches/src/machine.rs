@@ -97,9 +97,16 @@ impl Machine {
             let mut check = CheckDraft::pass_fail(0.0, slip, f64::from(*minutes), &[]);
             check.bands = 3;
             check.leak = [1, 2].map(|band| (Band(band), f64::from(LEAK) / 200.0)).to_vec();
-            let push = |act: &Act| Push {
-                fault: Fault(act.fault),
-                into: vec![(Band(1), thousandths(act.high)), (Band(2), thousandths(act.low))],
+            // A spec says how often a check is out of order in all: 1 - S = (1 - leak) (1 - push).
+            let leak = f64::from(LEAK) / 100.0;
+            let push = |act: &Act| {
+                let often = thousandths(act.high) + thousandths(act.low);
+                let scale = ((often - leak) / (often * (1.0 - leak))).max(0.0);
+                let into = [(Band(1), act.high), (Band(2), act.low)];
+                Push {
+                    fault: Fault(act.fault),
+                    into: into.map(|(band, of)| (band, scale * thousandths(of))).to_vec(),
+                }
             };
             check.pushes = acts.iter().map(push).collect();
             draft.check(check);

@@ -181,7 +181,7 @@ fn a_spec_that_takes_up_the_counts_ranks_by_them() {
 }
 
 /// By hand: loud and nothing else read, and both parts renewed at once. Loud is `x(d)` probable with
-/// leak and slip 2 %: x(d) = 0.98 (1 - 0.98 (1 - d)) + 0.01. The job is shared out as odds times that,
+/// slip 2 %: x(d) = 0.98 d + 0.01. The job is shared out as odds times that,
 /// in hundredths: 3/7 · x(0.6) to 1/4 · x(0.8).
 #[test]
 fn two_parts_renewed_at_once_share_the_job() {
@@ -189,7 +189,7 @@ fn two_parts_renewed_at_once_share_the_job() {
     let both = job("P-9", "noise = \"loud\"", "\"renew_seal\", \"renew_bearing\"");
     shop.write("both.toml", both);
     let json = learned(&shop, &["both.toml"], 0);
-    let x = |d: f64| 0.98 * (1.0 - 0.98 * (1.0 - d)) + 0.01;
+    let x = |d: f64| 0.98 * d + 0.01;
     let (seal, bearing) = (3.0 / 7.0 * x(0.6), 0.25 * x(0.8));
     let seal = (100.0 * seal / (seal + bearing)).round() / 100.0;
     near(&of(&json["faults"], &[("fault", "seal_worn")])["jobs"], seal);
@@ -339,11 +339,13 @@ fn the_demo_jobs_count_as_they_were_written_down() {
     let (spec, jobs) = (format!("{root}/ostrevik-hauler-680.truing"), format!("{root}/jobs"));
     let call = ["learn", &spec, &jobs, "--format", "json"];
     let json = shop.call(&call).exits(3).document("truing-learned");
+    // The cause with the most of a job; what is left goes to others that the same repair mends.
     let cause = |job: &str| {
-        let causes = &of(&json["jobs"], &[("job", job)])["causes"];
-        assert_eq!(causes.as_array().unwrap().len(), 1, "{causes:#}");
-        near(&causes[0]["share"], 1.0);
-        causes[0]["fault"].as_str().unwrap().to_owned()
+        let causes = of(&json["jobs"], &[("job", job)])["causes"].as_array().unwrap().clone();
+        let share = |of: &Value| of["share"].as_f64().unwrap();
+        let most = causes.iter().max_by(|a, b| share(a).total_cmp(&share(b))).unwrap();
+        assert!(share(most) >= 0.9, "{causes:#?}");
+        most["fault"].as_str().unwrap().to_owned()
     };
     assert_eq!(cause("PL-0702"), "upper_diode_open[V]");
     assert_eq!(cause("PL-0703"), "stator_grounded");

@@ -11,6 +11,7 @@ use truing_diagnosis::{
 };
 use truing_model::{CheckBand, CheckId, FaultId, Spec};
 
+use super::learned::{effects_by_check, reweigh};
 use super::network::{Complaint, SuspectPlan};
 use super::rank::fault_id;
 use super::ranking::Remedy;
@@ -228,20 +229,21 @@ impl SuspectPlan {
     }
 
     fn fault_worths(&self, spec: &Spec) -> Vec<FaultWorth> {
+        let learned = spec.learned.as_ref().and_then(|learned| reweigh(spec, learned));
+        let effects = effects_by_check(spec, learned.as_ref());
         let each = (0_u32..).zip(&spec.faults).map(|(id, said)| {
             let fault = Fault(id as usize);
             let part = self.network().parts_of(fault).first().copied();
             let odds = self.network().odds(fault);
-            // What the author says of each check: of a family that counts as one, of its first member.
-            let mut marks: BTreeMap<Check, Vec<(CheckBand, f64)>> = BTreeMap::new();
-            for effect in &said.effects {
-                let check = self.network_check(effect.check);
-                let Some(check) = check.filter(|of| self.check_id(*of) == Some(effect.check))
-                else {
-                    continue;
-                };
-                marks.entry(check).or_default().push((effect.band, effect.chance));
-            }
+            // What the author or the jobs say of each check: of a family that counts as one, of its
+            // first member.
+            let marks: BTreeMap<Check, Vec<(CheckBand, f64)>> = effects
+                .iter()
+                .filter_map(|(id, of)| Some((*id, of.get(&fault)?.clone())))
+                .filter_map(|(id, bands)| Some((self.network_check(id)?, id, bands)))
+                .filter(|(check, id, _)| self.check_id(*check) == Some(*id))
+                .map(|(check, _, bands)| (check, bands))
+                .collect();
             FaultWorth {
                 fault: FaultId(id),
                 probability: odds.map_or(said.prior, |odds| odds / (1.0 + odds)),
