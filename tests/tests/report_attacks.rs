@@ -174,10 +174,12 @@ fn html(view: &JobView) -> String {
     job_html(view, &[]).unwrap()
 }
 
-/// As many lines of harmless text as the attack has: a complaint keeps its lines.
+/// As many lines of harmless text as the attack has, each as long: a complaint keeps its lines, and
+/// how much the first page shows goes by the length of its texts.
 fn harmless(attack: &str) -> String {
-    let lines = Text::lines(attack).as_str().split('\n').count();
-    vec!["harmless"; lines].join("\n")
+    let line = |of: &str| "harmless".chars().cycle().take(of.chars().count().max(1)).collect();
+    let lines: Vec<String> = Text::lines(attack).as_str().split('\n').map(line).collect();
+    lines.join("\n")
 }
 
 /// Every element with its attributes' names, and how often it is there.

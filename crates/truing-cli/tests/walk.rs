@@ -295,8 +295,8 @@ fn the_six_jobs_are_walked_through_the_procedures_of_the_library() {
             "clicks is not taken: it needs solenoid_sound",
         ),
         (&hauler, "stops_when_hot", "pl-0706", "1", 3, "insulated_hot[U] is not taken"),
-        (&hauler, "stops_when_hot", "pl-0706", "2", 3, "take insulated[U]"),
-        (&hauler, "overcharges", "pl-0706", "4", 0, "In order now."),
+        (&hauler, "stops_when_hot", "pl-0706", "2", 3, "take charges_high, insulated[U]"),
+        (&hauler, "overcharges", "pl-0706", "4", 3, "charges_high is not taken"),
     ] {
         let sheet = path(&format!("jobs/{job}.toml"));
         let call = ["walk", spec, procedure, &sheet, "--round", round];

@@ -102,7 +102,9 @@ fn led_by_its_proposals_alone_a_job_comes_to_the_demo_s_repair() {
         let readings = &kept.rounds.first().unwrap().readings;
         let mut desk = Desk::new(&spec);
         let (mut told, mut steps) = (String::new(), 0);
-        while !told.contains("type: fit ") && steps < 200 {
+        // That measuring costs more than it saves is advice: this one measures on all the same.
+        let settled = |told: &str| told.contains("type: fit ") && !told.contains("all the same");
+        while !settled(&told) && steps < 200 {
             let prompt = desk.session.prompt();
             let label = prompt.split([' ', ':']).next().unwrap_or_default();
             let known = readings.iter().find(|entry| entry.path == label);
@@ -121,6 +123,7 @@ fn led_by_its_proposals_alone_a_job_comes_to_the_demo_s_repair() {
                     "skip no figure in this job".to_owned()
                 }
                 (prompt, None) if prompt == "> " => "next".to_owned(),
+                _ if told.contains("all the same") => "next".to_owned(),
                 _ => String::new(),
             };
             told = desk.say(&answer);
