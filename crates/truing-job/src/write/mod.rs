@@ -1,5 +1,5 @@
 //! From a sheet to text: to one tree of values in the order in which people read a sheet
-//! ([`sheet_tree`]), and from that to TOML or JSON ([`tree`]).
+//! (`sheet_tree`), and from that to TOML or JSON (`tree`).
 
 mod sheet_tree;
 mod tree;
