@@ -15,7 +15,7 @@ pub(super) const MEMBERS: usize = 1;
 const UNTESTED: usize = 6;
 
 /// Lines that a page of Letter has for readings, where nothing else is long.
-const LINES: f64 = 25.2;
+const LINES: f64 = 23.4;
 /// What a family takes besides its rows: its title, its limit, its axis.
 const OF_FAMILY: f64 = 2.3;
 /// So many characters of each stand on one line.
