@@ -23,11 +23,14 @@ pub struct PolicyLimits {
     pub most: usize,
     /// What the draws begin with.
     pub seed: u64,
+    /// Whether it ends where trying a repair costs less than measuring on; else it measures until a
+    /// cure is certain, or nothing that is left tells more.
+    pub tries_repairs: bool,
 }
 
 impl Default for PolicyLimits {
     fn default() -> Self {
-        Self { cut_off: 0.05, most: 100_000, seed: 1 }
+        Self { cut_off: 0.05, most: 100_000, seed: 1, tries_repairs: false }
     }
 }
 
@@ -139,8 +142,7 @@ impl Draws {
 }
 
 impl Network {
-    /// The tree of what [`next`](Network::next) asks for, from nothing measured, until it advises
-    /// anything else than to measure.
+    /// The tree of what [`next`](Network::next) asks for, from nothing measured, until it stops.
     ///
     /// # Errors
     ///
@@ -168,7 +170,7 @@ impl Network {
                 // What is certain enough is settled without asking.
                 _ if sure >= rules.certain => Does::Stop(sure),
                 false => Does::Cut(sure),
-                true => self.does(&posterior, &here, rules)?.unwrap_or(Does::Stop(sure)),
+                true => self.does(&posterior, &here, limits, rules)?.unwrap_or(Does::Stop(sure)),
             };
             if let Does::Measure { check, .. } = does {
                 made += 1;
@@ -191,10 +193,15 @@ impl Network {
         &self,
         posterior: &Posterior,
         here: &Open,
+        limits: &PolicyLimits,
         rules: &StopRules,
     ) -> Result<Option<Does>, EvidenceError> {
         let next = self.next(posterior, &here.evidence, &here.situation, rules)?;
-        let Advice::Measure { check } = next.advice else { return Ok(None) };
+        let check = match next.advice {
+            Advice::Measure { check } => check,
+            Advice::RepairFirst { would_settle } if !limits.tries_repairs => would_settle,
+            _ => return Ok(None),
+        };
         let progress = Progress::new(standing(self, &here.evidence)?, &here.situation);
         Ok(Some(Does::Measure { check, minutes: progress.minutes(self, check) }))
     }

@@ -97,7 +97,8 @@ fn legend(engine: &EngineOrder) -> String {
         "Expected over the faults of this spec by their odds and chances, for a machine that someone \
          complains of; not over the machines that come with one complaint. Takes: time with charging \
          and changes of state. Names it: the fault is among the suspects that are named; of the engine, \
-         that its first remedy is right, \"nothing is wrong\" among them. Names: how many suspects, in how many of the jobs. Undecided: \
+         that its first remedy is right, \"nothing is wrong\" among them; it measures until \
+         a remedy is certain or nothing tells more. Names: how many suspects, in how many of the jobs. Undecided: \
          jobs that come to a condition that is not known.{drawn}{cut}"
     )
 }

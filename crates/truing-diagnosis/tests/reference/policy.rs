@@ -9,7 +9,8 @@ use truing_diagnosis::{Does, MaxFaults, Policy, PolicyLimits, StopRules};
 use super::cases::{File, Model, file};
 use super::charging::{Charging, Needs};
 
-const EXACT: PolicyLimits = PolicyLimits { cut_off: 1e-5, most: 200_000, seed: 1 };
+const EXACT: PolicyLimits =
+    PolicyLimits { cut_off: 1e-5, most: 200_000, seed: 1, tries_repairs: false };
 
 fn charging(file: &File) -> (Charging, truing_diagnosis::Draft) {
     let name = &file.bands_network[0].id;
@@ -31,7 +32,8 @@ fn figures(policy: &Policy) -> [f64; 3] {
 fn two_steps_with_the_stop_that_weighs_minutes() {
     let file = file();
     let (charging, _) = charging(&file);
-    let policy = charging.network.policy(&EXACT, &StopRules::default()).unwrap();
+    let limits = PolicyLimits { tries_repairs: true, ..EXACT };
+    let policy = charging.network.policy(&limits, &StopRules::default()).unwrap();
     let [measurements, minutes, right] = figures(&policy);
     within_a_percent(measurements, 6.40);
     within_a_percent(minutes, 30.3);
@@ -41,13 +43,17 @@ fn two_steps_with_the_stop_that_weighs_minutes() {
 #[test]
 fn two_steps_until_certain() {
     let file = file();
-    let (_, mut draft) = charging(&file);
-    draft.costs = None;
-    let policy = draft.build().unwrap().policy(&EXACT, &StopRules::default()).unwrap();
+    let (charging, mut draft) = charging(&file);
+    let policy = charging.network.policy(&EXACT, &StopRules::default()).unwrap();
     let [measurements, minutes, right] = figures(&policy);
     within_a_percent(measurements, 8.40);
     within_a_percent(minutes, 50.7);
     within_a_percent(right, 0.918);
+    // Without costs nothing stops it before that either.
+    draft.costs = None;
+    let limits = PolicyLimits { tries_repairs: true, ..EXACT };
+    let same = draft.build().unwrap().policy(&limits, &StopRules::default()).unwrap();
+    assert_eq!(figures(&same), figures(&policy));
 }
 
 #[test]
@@ -97,7 +103,7 @@ fn the_tree_holds_all_probability_and_says_what_it_cut() {
         assert!(node.before.is_none_or(|(before, _)| before < place));
     }
     // Nothing more than the most measurements is worked out.
-    let few = PolicyLimits { cut_off: 0.0, most: 10, seed: 1 };
+    let few = PolicyLimits { cut_off: 0.0, most: 10, ..PolicyLimits::default() };
     let policy = network.policy(&few, &rules).unwrap();
     let made = policy.nodes.iter().filter(|n| matches!(n.does, Does::Measure { .. })).count();
     assert_eq!(made, 10);

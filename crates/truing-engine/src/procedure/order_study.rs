@@ -115,7 +115,8 @@ pub enum Settled {
 /// What the engine's own order is expected to take.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct EngineOrder {
-    /// Minutes until it advises something else than to measure.
+    /// Minutes until a cure is certain, or nothing that is left tells more: whether trying a repair
+    /// would cost less is left aside, as a written order leaves it.
     pub minutes: f64,
     /// Readings and observations that are taken until then.
     pub readings: f64,
